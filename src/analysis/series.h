@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Arithmetic on flat columns: sums, integrals, medians, resampling. No knowledge of charging.
+ *
+ * All take rising times in s and arrays of n values, allocate nothing but what they return, and
+ * are exact to the last bits of a double: sums are Neumaier's (A. Neumaier, ZAMM 54, 1974).
+ */
+#pragma once
+
+#include <glib.h>
+
+/* ∫ y dt by the trapezoid rule over the real time stamps. 0 for n < 2. */
+double  tide_integrate         (const double *t, const double *y, gsize n);
+/* The same from t = from to t = to, y taken as straight between samples; both within t's range. */
+double  tide_integrate_between (const double *t, const double *y, gsize n, double from, double to);
+/* The running integral: n values, the first 0. Transfer full (g_free). */
+double *tide_integrate_running (const double *t, const double *y, gsize n);
+/* y at time t, straight between samples, NaN outside. */
+double  tide_interpolate       (const double *t, const double *y, gsize n, double at);
+
+/* Median; values is reordered. n >= 1. The mean of the middle two for even n. */
+double  tide_median     (double *values, gsize n);
+/* Median absolute deviation × 1.4826022185056018 (1/Φ⁻¹(3/4), so that it estimates a normal
+ * distribution's standard deviation). values is left alone. */
+double  tide_scaled_mad (const double *values, gsize n);
+
+/* Centred running median over a span of time: each value is the median of the samples within
+ * ± span_s/2, at least min_samples of them, the window shortened at the ends of the log. n values,
+ * transfer full. O(n log window). */
+double *tide_running_median (const double *t, const double *y, gsize n, double span_s, guint min_samples);
+
+/* Area-true averages onto a regular grid: value k is the mean of y over
+ * [start + k·step, start + (k + 1)·step], y straight between samples; NaN for cells that reach
+ * beyond x's range. x need not strictly rise. n_cells values, transfer full. */
+double *tide_resample (const double *x, const double *y, gsize n, double start, double step, gsize n_cells);

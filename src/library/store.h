@@ -1,0 +1,91 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The library file: one SQLite database of runs, seen without a model or a main loop.
+ *
+ * A TideStore is one connection, to be used from one thread at a time; several stores may have
+ * the same file open (WAL). All calls block. One import is one transaction: it is wholly there or
+ * not at all. Samples are kept as lossless compressed blocks, one per channel and 65,536
+ * samples; beside them stands a small overview (min and max) that a list can draw a sketch from
+ * without touching the samples. Schema changes are numbered steps, each run once, in order.
+ *
+ * Removing a run only hides it, so that it can be brought back; tide_store_purge() really deletes
+ * what was hidden before. Errors: TIDE_STORE_ERROR, one line that names the file and the reason.
+ */
+#pragma once
+
+#include <gio/gio.h>
+
+#include "recording/conditions.h"
+#include "recording/recording.h"
+
+typedef struct _TideStore TideStore;
+
+/* What the list of runs needs of one: everything but the samples. A value type. */
+typedef struct {
+  gint64 id;               /* the library number a person can type; never given twice */
+  TideConditions *conditions;
+  char *file;              /* the export's base name; NULL when from none */
+  char *sha256;            /* lower-case hex; NULL when from no file */
+  guint part;              /* which recording of that file, from 1 */
+  gint64 added_us;         /* when it was imported, microseconds since 1970 UTC */
+  guint64 n_samples;
+  double duration_s;
+  double energy_wh;        /* over the whole recording, as handed in at import */
+  guint slot;              /* colour slot, 0-based; what the person chose or was given */
+} TideRunInfo;
+
+TideRunInfo *tide_run_info_copy (const TideRunInfo *info);
+void         tide_run_info_free (TideRunInfo *info);
+
+/* $XDG_DATA_HOME/tidemark/library.db. Transfer full. */
+char *tide_store_default_path (void);
+
+/* Opens path, making it and its folders where missing and running the schema steps that are due.
+ * A file of a newer schema, a file that is no library, a folder that cannot be written: errors. */
+TideStore *tide_store_open (const char *path, GError **error);
+void       tide_store_free (TideStore *store);
+const char *tide_store_get_path (TideStore *store);
+
+/* Stores one recording; gives its number, 0 on error. energy_wh is what lists show beside it.
+ * An empty name is replaced by one made of the file's base name. With a cancellable the import can
+ * be given up between blocks; nothing is left behind. */
+gint64       tide_store_add (TideStore *store, TideRecording *recording, const TideConditions *conditions,
+                             double energy_wh, GCancellable *cancellable, GError **error);
+/* The number of a run, not hidden, from a file with that hash and part; 0: none; -1: error. */
+gint64       tide_store_find_file (TideStore *store, const char *sha256, guint part, GError **error);
+
+/* GPtrArray of TideRunInfo, by device, then by number; hidden ones left out. One statement. */
+GPtrArray   *tide_store_list (TideStore *store, GError **error);
+TideRunInfo *tide_store_get  (TideStore *store, gint64 id, GError **error);
+/* All samples of a run. */
+TideRecording *tide_store_load (TideStore *store, gint64 id, GError **error);
+
+/* The run's power as at most n_columns (min, max) pairs over its time, from the overview alone.
+ * GArray of TideRange (recording/overview.h), transfer full. */
+GArray *tide_store_load_sketch (TideStore *store, gint64 id, guint n_columns, GError **error);
+
+gboolean tide_store_set_conditions (TideStore *store, gint64 id, const TideConditions *conditions, GError **error);
+gboolean tide_store_set_slot       (TideStore *store, gint64 id, guint slot, GError **error);
+
+/* Hides a run, brings it back. */
+gboolean tide_store_remove  (TideStore *store, gint64 id, GError **error);
+gboolean tide_store_restore (TideStore *store, gint64 id, GError **error);
+/* Deletes for good every run hidden longer than older_than_s ago and gives pages back. */
+gboolean tide_store_purge   (TideStore *store, double older_than_s, GError **error);
+
+typedef enum {
+  TIDE_STORE_ERROR_OPEN,      /* cannot be opened or made */
+  TIDE_STORE_ERROR_NOT_OURS,  /* an SQLite file, or another file, but no library of ours */
+  TIDE_STORE_ERROR_TOO_NEW,   /* written by a newer version */
+  TIDE_STORE_ERROR_READ_ONLY,
+  TIDE_STORE_ERROR_FULL,      /* disk full */
+  TIDE_STORE_ERROR_BUSY,      /* another program holds it */
+  TIDE_STORE_ERROR_NO_RUN,    /* no run of that number */
+  TIDE_STORE_ERROR_DAMAGED,   /* what is stored does not decode */
+  TIDE_STORE_ERROR_FAILED,    /* any other SQLite error, its text in the message */
+} TideStoreError;
+
+#define TIDE_STORE_ERROR (tide_store_error_quark ())
+GQuark tide_store_error_quark (void);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideStore, tide_store_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRunInfo, tide_run_info_free)

@@ -1,0 +1,51 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* An export becomes recordings: what is this file, and its rows.
+ *
+ * The steps, each a file of its own:
+ *   text     bytes -> UTF-8 text: byte-order marks, encodings
+ *   tokens   text -> records of fields (libcsv), rows numbered as a spreadsheet does
+ *   dialect  the first records -> delimiter, decimal mark, where the table's header stands
+ *   columns  the header -> which column means what, in which unit
+ *   number, stamp   a field -> a double, a point in time
+ *   reading  drives them and hands the raw rows to tide_recordings_assemble()
+ *
+ * Two plausible readings are never guessed between: the error names both.
+ */
+#pragma once
+
+#include <gio/gio.h>
+
+#include "recording/recording.h"
+
+/* Called from the reading thread, at most ten times a second and once at the end. */
+typedef void (*TideProgressFunc) (goffset done_bytes, goffset total_bytes, gpointer user_data);
+
+typedef struct {
+  TideProgressFunc progress; /* may be NULL */
+  gpointer progress_data;
+} TideReadOptions;
+
+/* Reads a whole export. Blocking; safe in any thread. options may be NULL.
+ * Gives a GPtrArray of TideRecording (transfer full), never empty; their complaints tell every
+ * row skipped. Errors: G_IO_ERROR (not found, is a directory, cancelled ...) or
+ * TIDE_READING_ERROR, with one line that names the file's base name, the row where there is one,
+ * and the reason. More than 20 % broken rows is an error. */
+GPtrArray *tide_read_file (GFile *file, const TideReadOptions *options, GCancellable *cancellable, GError **error);
+
+/* The same from memory; name stands in messages and becomes the recordings' file. */
+GPtrArray *tide_read_bytes (GBytes *bytes, const char *name, const TideReadOptions *options,
+                            GCancellable *cancellable, GError **error);
+
+typedef enum {
+  TIDE_READING_ERROR_EMPTY,     /* no bytes, or nothing but blank lines */
+  TIDE_READING_ERROR_NOT_TEXT,  /* a picture, an archive ... */
+  TIDE_READING_ERROR_NO_TABLE,  /* text without a table of a time and power (or V and A) column */
+  TIDE_READING_ERROR_NO_TIME,   /* a table without a column that can be time */
+  TIDE_READING_ERROR_NO_ROWS,   /* a header, and fewer than two usable rows below it */
+  TIDE_READING_ERROR_AMBIGUOUS, /* two plausible readings; the message names both */
+  TIDE_READING_ERROR_BROKEN,    /* more than 20 % of the rows are broken */
+  TIDE_READING_ERROR_TOO_LARGE, /* a bound on line, field or column count was hit */
+} TideReadingError;
+
+#define TIDE_READING_ERROR (tide_reading_error_quark ())
+GQuark tide_reading_error_quark (void);

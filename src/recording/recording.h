@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* One run in memory: flat columns of doubles in SI-near units (s, V, A, W, Wh, Ah), immutable
+ * once made, shared by counted reference between threads.
+ *
+ * A recording always has the columns time and power; voltage, current, the meter's own energy
+ * and charge counters and temperature only where the export had them. Every value is finite.
+ * Time starts at 0 and strictly rises. What had to be done to get there (rows skipped, equal
+ * stamps averaged, signs turned) stands in its complaints.
+ *
+ * Recordings are made from raw rows by tide_recordings_assemble() and by nothing else; the rules
+ * are written there.
+ */
+#pragma once
+
+#include <glib-object.h>
+
+#include "recording/complaint.h"
+#include "recording/quantity.h"
+
+typedef struct _TideRecording TideRecording;
+
+#define TIDE_TYPE_RECORDING (tide_recording_get_type ())
+GType tide_recording_get_type (void);
+
+TideRecording *tide_recording_ref   (TideRecording *recording);
+void           tide_recording_unref (TideRecording *recording);
+
+/* At least 2. */
+gsize         tide_recording_get_n_samples  (const TideRecording *recording);
+/* n_samples values, owned by the recording; NULL where the export had no such column. */
+const double *tide_recording_get_column     (const TideRecording *recording, TideQuantity quantity);
+/* Was power logged (TRUE) or computed as V·I (FALSE)? */
+gboolean      tide_recording_is_power_logged (const TideRecording *recording);
+
+double        tide_recording_get_duration_s        (const TideRecording *recording);
+/* Median of the intervals, after equal stamps were averaged. */
+double        tide_recording_get_median_interval_s (const TideRecording *recording);
+/* An interval longer than this is a gap: max (5 × median interval, 10 s). */
+double        tide_recording_get_gap_limit_s       (const TideRecording *recording);
+
+/* Wall clock of the first sample, in microseconds since 1970 UTC; 0 when the export does not say. */
+gint64        tide_recording_get_start_us     (const TideRecording *recording);
+/* Rows of the export that were skipped because a mapped column had no value. */
+guint64       tide_recording_get_skipped_rows (const TideRecording *recording);
+/* GPtrArray of TideComplaint, transfer none, never NULL. */
+GPtrArray    *tide_recording_get_complaints   (const TideRecording *recording);
+
+/* Base name and lower-case hex SHA-256 of the file it came from; NULL when from no file. */
+const char   *tide_recording_get_file   (const TideRecording *recording);
+const char   *tide_recording_get_sha256 (const TideRecording *recording);
+/* From 1; a file can hold several recordings. */
+guint         tide_recording_get_part   (const TideRecording *recording);
+
+/* Where a recording comes from; all fields may be zero. Strings are copied by whoever takes it. */
+typedef struct {
+  const char *file;
+  const char *sha256;
+  gint64 start_us;
+  guint64 skipped_rows;
+} TideProvenance;
+
+/* Raw rows on their way into recordings. Columns are arrays of double of equal length, NULL
+ * where absent; TIME must be there, and POWER or both of VOLTAGE and CURRENT. */
+typedef struct {
+  GArray *columns[TIDE_N_QUANTITIES];
+  GArray *rows;          /* guint64: the file's row of each, for complaints; may be NULL */
+  gboolean clock_of_day; /* times are clock text without a date: a step back is midnight */
+} TideRawRows;
+
+/* Makes recordings of raw rows, by the rules of the house for a recording:
+ *  - rows with equal stamps are averaged into one;
+ *  - a backward step smaller than one median interval is sorted; a larger one starts a new
+ *    recording, except for clock_of_day, where a fall of more than half a day adds a day;
+ *  - power is the power column if present, else V·I; where both exist and the median of
+ *    |P − VI| / max (P, 1 W) exceeds 2 %, a complaint says so;
+ *  - if the charge over a whole recording is negative, current and power (and counters that fall)
+ *    are turned and a complaint says so.
+ * All values must be finite. Parts with fewer than 2 distinct stamps are dropped with a complaint.
+ *
+ * Gives a GPtrArray of TideRecording (transfer full), never empty; takes complaints (transfer
+ * none, copied into the first recording). Errors: TIDE_RECORDING_ERROR when not one recording
+ * can be made. Source of the rules: the project's method notes, help page "Methods". */
+GPtrArray *tide_recordings_assemble (TideRawRows *raw, const TideProvenance *provenance, GPtrArray *complaints,
+                                     GError **error);
+
+/* For the library: a recording from columns that already satisfy the contract above (they came
+ * out of one). Columns are n doubles each, copied; NULL where absent. Checks the contract and fails
+ * with TIDE_RECORDING_ERROR_DAMAGED where it does not hold. complaints is transfer none. */
+TideRecording *tide_recording_restore (gsize n, const double *const columns[TIDE_N_QUANTITIES], gboolean power_logged,
+                                       const TideProvenance *provenance, guint part, GPtrArray *complaints,
+                                       GError **error);
+
+typedef enum {
+  TIDE_RECORDING_ERROR_TOO_SHORT, /* fewer than two distinct time stamps */
+  TIDE_RECORDING_ERROR_NO_POWER,  /* neither power nor both of voltage and current */
+  TIDE_RECORDING_ERROR_DAMAGED,   /* stored columns break the contract */
+} TideRecordingError;
+
+#define TIDE_RECORDING_ERROR (tide_recording_error_quark ())
+GQuark tide_recording_error_quark (void);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRecording, tide_recording_unref)
