@@ -15,5 +15,5 @@ GtkWidget      *tide_chart_view_new            (void);
 /* Property "comparison". Transfer none. */
 TideComparison *tide_chart_view_get_comparison (TideChartView *self);
 void            tide_chart_view_set_comparison (TideChartView *self, TideComparison *comparison);
-/* Puts the picture, as published at the widget's size, on the clipboard. */
-void            tide_chart_view_copy           (TideChartView *self);
+/* Puts the picture, as published at the widget's size, on the clipboard. Errors: TIDE_PUBLISH_ERROR. */
+gboolean        tide_chart_view_copy           (TideChartView *self, GError **error);
