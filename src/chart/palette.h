@@ -14,8 +14,8 @@ gboolean    tide_look_from_id (const char *id, TideLook *look);
 TideColor tide_palette_get_series (TideLook look, guint slot);
 TideColor tide_palette_get_ground (TideLook look);
 TideColor tide_palette_get_ink    (TideLook look);
-/* Dash pattern of a slot in line widths' px at scale 1; returns the count, 0 for a solid line. Slots
- * from 8 on repeat the colours with the next dash. */
+/* Dash pattern of a slot in px at scale 1 (line width 2 px), static; returns the count, 0 (and NULL)
+ * for a solid line. Slots from 8 on repeat the colours with the next dash. */
 int       tide_palette_get_dash   (guint slot, const double **dashes);
 /* The slot's name for screen readers and menus, translated: "indigo". Static. */
 const char *tide_palette_get_name (TideLook look, guint slot);
