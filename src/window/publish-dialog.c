@@ -293,10 +293,12 @@ tide_publish_dialog_init (TidePublishDialog *self)
 GtkWidget *
 tide_publish_dialog_new (GtkWindow *parent, TideComparison *comparison)
 {
-  TidePublishDialog *self = g_object_new (TIDE_TYPE_PUBLISH_DIALOG, "transient-for", parent, NULL);
-  const char *title = tide_comparison_get_title (comparison);
+  TidePublishDialog *self;
+  const char *title;
 
   g_return_val_if_fail (TIDE_IS_COMPARISON (comparison), NULL);
+  self = g_object_new (TIDE_TYPE_PUBLISH_DIALOG, "transient-for", parent, NULL);
+  title = tide_comparison_get_title (comparison);
   self->comparison = g_object_ref (comparison);
   gtk_editable_set_text (GTK_EDITABLE (self->title_row), title ? title : "");
   g_signal_connect_swapped (self->title_row, "changed", G_CALLBACK (title_cb), self);
