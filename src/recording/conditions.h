@@ -44,11 +44,18 @@ const char *tide_condition_get_id    (TideCondition field);
 /* Translated label: "Supply". Static. */
 const char *tide_condition_get_label (TideCondition field);
 /* Whether text may stand in the field: ambient is a number from -60 to 120, date ISO 8601,
- * all but the notes one line, none longer than 10000 bytes. "" always may. */
+ * all but the notes one line, none longer than 10000 bytes. "" always may. The error is one line that begins with the label. */
 gboolean    tide_condition_check     (TideCondition field, const char *text, GError **error);
 
 /* Port, mode, supply, cable, ambient and meter that are stated, joined by " · ", as one line of
  * quiet text. Transfer full; "" when none is stated. */
 char *tide_conditions_to_line (const TideConditions *conditions);
+
+typedef enum {
+  TIDE_CONDITION_ERROR_VALUE, /* the text may not stand in the field */
+} TideConditionError;
+
+#define TIDE_CONDITION_ERROR (tide_condition_error_quark ())
+GQuark tide_condition_error_quark (void);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideConditions, tide_conditions_free)

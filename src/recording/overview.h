@@ -20,7 +20,8 @@ typedef struct { double low, high; } TideRange;
 /* Keeps no reference to values: pass the same n values to each query. O(n). */
 TideOverview *tide_overview_new   (const double *values, gsize n);
 void          tide_overview_free  (TideOverview *overview);
-/* Smallest and largest of values[first] .. values[last - 1]; first < last <= n. */
+/* Smallest and largest of values[first] .. values[last - 1]; first < last <= n. NaN is passed over; a
+ * range of nothing else gives { NaN, NaN }. */
 TideRange     tide_overview_query (const TideOverview *overview, const double *values, gsize first, gsize last);
 
 /* The first index with times[index] >= t, n when there is none. times rises. O(log n). */

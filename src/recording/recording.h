@@ -60,26 +60,32 @@ typedef struct {
 } TideProvenance;
 
 /* Raw rows on their way into recordings. Columns are arrays of double of equal length, NULL
- * where absent; TIME must be there, and POWER or both of VOLTAGE and CURRENT. */
+ * where absent; TIME must be there (any zero will do), and POWER or both of VOLTAGE and CURRENT. */
 typedef struct {
   GArray *columns[TIDE_N_QUANTITIES];
   GArray *rows;          /* guint64: the file's row of each, for complaints; may be NULL */
   gboolean clock_of_day; /* times are clock text without a date: a step back is midnight */
+  gboolean dated;        /* times are of a clock with dates: they tell when later recordings began */
 } TideRawRows;
 
 /* Makes recordings of raw rows, by the rules of the house for a recording:
  *  - rows with equal stamps are averaged into one;
- *  - a backward step smaller than one median interval is sorted; a larger one starts a new
- *    recording, except for clock_of_day, where a fall of more than half a day adds a day;
+ *  - a backward step smaller than one median interval (of the steps that rise) is sorted, as is
+ *    one of exactly an interval, two rows swapped; a larger one starts a new recording, except for
+ *    clock_of_day, where a fall of more than half a day adds a day;
  *  - power is the power column if present, else V·I; where both exist and the median of
  *    |P − VI| / max (P, 1 W) exceeds 2 %, a complaint says so;
- *  - if the charge over a whole recording is negative, current and power (and counters that fall)
- *    are turned and a complaint says so.
- * All values must be finite. Parts with fewer than 2 distinct stamps are dropped with a complaint.
+ *  - if the charge over a whole recording (without a current column: its energy) is negative, the
+ *    current, power that is negative over the whole, and counters that fall are turned and a complaint
+ *    says so. Otherwise counters stay as the meter wrote them, restarts and all.
+ * Parts with fewer than 2 distinct stamps are dropped with a complaint; the rest are numbered
+ * from 1. start_us and skipped_rows of provenance are those of the file: later recordings have
+ * no skipped rows, and a start only where the times are dated.
  *
- * Gives a GPtrArray of TideRecording (transfer full), never empty; takes complaints (transfer
- * none, copied into the first recording). Errors: TIDE_RECORDING_ERROR when not one recording
- * can be made. Source of the rules: the project's method notes, help page "Methods". */
+ * Gives a GPtrArray of TideRecording (transfer full), never empty. The arrays of raw are worked on
+ * in place and may be left empty; free them all the same. complaints (transfer none, may be NULL)
+ * are copied into the first recording. Errors: TIDE_RECORDING_ERROR when not one recording
+ * can be made, or when a value of one is not finite (DAMAGED). Source of the rules: the project's method notes, help page "Methods". */
 GPtrArray *tide_recordings_assemble (TideRawRows *raw, const TideProvenance *provenance, GPtrArray *complaints,
                                      GError **error);
 
@@ -93,7 +99,8 @@ TideRecording *tide_recording_restore (gsize n, const double *const columns[TIDE
 typedef enum {
   TIDE_RECORDING_ERROR_TOO_SHORT, /* fewer than two distinct time stamps */
   TIDE_RECORDING_ERROR_NO_POWER,  /* neither power nor both of voltage and current */
-  TIDE_RECORDING_ERROR_DAMAGED,   /* stored columns break the contract */
+  TIDE_RECORDING_ERROR_DAMAGED,   /* columns break the contract above */
+  TIDE_RECORDING_ERROR_TOO_LONG,  /* more rows than G_MAXINT */
 } TideRecordingError;
 
 #define TIDE_RECORDING_ERROR (tide_recording_error_quark ())
