@@ -1,0 +1,345 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* tide measure RUN…: the numbers of each run, as a table of quantities by runs. */
+#include "command/verbs.h"
+
+#include <glib/gi18n-lib.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "command/arguments.h"
+#include "command/json.h"
+#include "command/tables.h"
+
+/* Runs side by side in one table; more start the next. */
+#define RUNS_ABREAST 4
+/* Of complaints told under a table; --json has them all. */
+#define MOST_COMPLAINTS 5
+/* More than any log lasts (s); --from and --to are checked against the log itself later. */
+#define LONGEST_S 1e10
+
+typedef enum
+{
+  ROW_FIGURE,   /* a TideFigure in unit */
+  ROW_NUMBER,   /* a double in unit */
+  ROW_DURATION, /* a double in s */
+} RowKind;
+
+/* One row of the table: where a measurement keeps it. */
+typedef struct
+{
+  const char *label;
+  RowKind kind;
+  TideQuantity unit;
+  gsize offset;
+} Row;
+
+#define FIGURE(label, unit, member)                                                                \
+  {                                                                                                \
+    label, ROW_FIGURE, unit, offsetof (TideMeasurement, member)                                    \
+  }
+#define NUMBER(label, unit, member)                                                                \
+  {                                                                                                \
+    label, ROW_NUMBER, unit, offsetof (TideMeasurement, member)                                    \
+  }
+#define DURATION(label, member)                                                                    \
+  {                                                                                                \
+    label, ROW_DURATION, TIDE_QUANTITY_TIME, offsetof (TideMeasurement, member)                    \
+  }
+
+static const Row rows[] = {
+  DURATION (N_ ("Duration"), duration_s),
+  FIGURE (N_ ("Energy"), TIDE_QUANTITY_ENERGY, energy_wh),
+  FIGURE (N_ ("Charge"), TIDE_QUANTITY_CHARGE, charge_ah),
+  FIGURE (N_ ("Mean power"), TIDE_QUANTITY_POWER, mean_power_w),
+  FIGURE (N_ ("Energy until settled"), TIDE_QUANTITY_ENERGY, window_energy_wh),
+  FIGURE (N_ ("Charge until settled"), TIDE_QUANTITY_CHARGE, window_charge_ah),
+  FIGURE (N_ ("Mean power until settled"), TIDE_QUANTITY_POWER, window_mean_power_w),
+  FIGURE (N_ ("Peak power"), TIDE_QUANTITY_POWER, peak_power_w),
+  FIGURE (N_ ("Sustained peak"), TIDE_QUANTITY_POWER, sustained_peak_w),
+  DURATION (N_ ("Draw begins"), draw_begins_s),
+  DURATION (N_ ("Settles"), settles_s),
+  DURATION (N_ ("Charge time"), charge_time_s),
+  DURATION (N_ ("Taper"), taper_s),
+  FIGURE (N_ ("Standing draw"), TIDE_QUANTITY_POWER, standing_draw_w),
+};
+
+/* Only where the run has a plateau. */
+static const Row plateau_rows[] = {
+  FIGURE (N_ ("Plateau level"), TIDE_QUANTITY_POWER, plateau.level_w),
+  DURATION (N_ ("Plateau starts"), plateau.start_s),
+  DURATION (N_ ("Plateau ends"), plateau.end_s),
+};
+
+/* Only where the export has counters. */
+static const Row counter_rows[] = {
+  NUMBER (N_ ("Meter's own energy"), TIDE_QUANTITY_ENERGY, counter.energy_wh),
+  NUMBER (N_ ("Meter's own charge"), TIDE_QUANTITY_CHARGE, counter.charge_ah),
+};
+
+typedef struct
+{
+  GPtrArray *sources;      /* TideSource */
+  GPtrArray *measurements; /* TideMeasurement, one each */
+} Measured;
+
+/* Table */
+
+static char *
+make_cell (const Row *row, const TideMeasurement *m)
+{
+  const void *at = (const char *)m + row->offset;
+  int decimals = tide_quantity_get_decimals (row->unit);
+  if (row->kind == ROW_DURATION)
+    return tide_text_duration (*(const double *)at);
+  if (row->kind == ROW_NUMBER)
+    return tide_text_number (*(const double *)at, decimals);
+  const TideFigure *figure = at;
+  return tide_text_figure (figure->value, figure->uncertainty, decimals);
+}
+
+typedef gboolean (*HasRow) (const TideMeasurement *m);
+
+static gboolean
+has_plateau (const TideMeasurement *m)
+{
+  return m->has_plateau;
+}
+
+static gboolean
+has_counter (const TideMeasurement *m)
+{
+  return m->has_counter;
+}
+
+static gboolean
+has_any (const Measured *measured, guint first, guint end, HasRow has)
+{
+  for (guint i = first; i < end; i++)
+    if (has == NULL || has (g_ptr_array_index (measured->measurements, i)))
+      return TRUE;
+  return FALSE;
+}
+
+/* Rows that no run of the table has are left out. */
+static void
+add_rows (TideTable *table,
+          const Measured *measured,
+          guint first,
+          guint end,
+          const Row *some,
+          guint n,
+          HasRow has)
+{
+  if (!has_any (measured, first, end, has))
+    return;
+  for (guint k = 0; k < n; k++)
+    {
+      tide_table_add (table, _ (some[k].label));
+      tide_table_add (table,
+                      some[k].kind == ROW_DURATION ? "" : tide_quantity_get_unit (some[k].unit));
+      for (guint i = first; i < end; i++)
+        {
+          const TideMeasurement *m = g_ptr_array_index (measured->measurements, i);
+          tide_table_take (table,
+                           has == NULL || has (m) ? make_cell (&some[k], m) : g_strdup ("–"));
+        }
+    }
+}
+
+static void
+add_heads (TideTable *table, const Measured *measured, guint first, guint end)
+{
+  tide_table_add (table, "");
+  tide_table_add (table, "");
+  for (guint i = first; i < end; i++)
+    {
+      const TideSource *source = g_ptr_array_index (measured->sources, i);
+      tide_table_add (table, tide_conditions_get (source->conditions, TIDE_CONDITION_NAME));
+    }
+}
+
+static void
+add_milestone_rows (TideTable *table, const Measured *measured, guint first, guint end)
+{
+  for (guint k = 0; k < TIDE_N_MILESTONES; k++)
+    {
+      tide_table_take (table,
+                       g_strdup_printf (_ ("%d %% of the energy"), tide_milestone_percent[k]));
+      tide_table_add (table, "");
+      for (guint i = first; i < end; i++)
+        {
+          const TideMeasurement *m = g_ptr_array_index (measured->measurements, i);
+          tide_table_take (table, tide_text_duration (m->milestones_s[k]));
+        }
+    }
+}
+
+static void
+add_count_row (TideTable *table,
+               const Measured *measured,
+               guint first,
+               guint end,
+               const char *label,
+               gsize offset)
+{
+  tide_table_add (table, label);
+  tide_table_add (table, "");
+  for (guint i = first; i < end; i++)
+    {
+      const char *m = g_ptr_array_index (measured->measurements, i);
+      tide_table_take (table, g_strdup_printf ("%u", *(const guint *)(const void *)(m + offset)));
+    }
+}
+
+static void
+print_table (const Measured *measured, guint first, guint end)
+{
+  g_autofree char *sides = g_strnfill (end - first, 'r');
+  g_autofree char *columns = g_strconcat ("ll", sides, NULL);
+  g_autoptr (TideTable) table = tide_table_new (columns);
+  add_heads (table, measured, first, end);
+  add_rows (table, measured, first, end, rows, G_N_ELEMENTS (rows), NULL);
+  add_rows (table, measured, first, end, plateau_rows, G_N_ELEMENTS (plateau_rows), has_plateau);
+  add_milestone_rows (table, measured, first, end);
+  add_count_row (table, measured, first, end, _ ("Spikes"),
+                 offsetof (TideMeasurement, spikes.count));
+  add_count_row (table, measured, first, end, _ ("Gaps"), offsetof (TideMeasurement, gaps.count));
+  add_rows (table, measured, first, end, counter_rows, G_N_ELEMENTS (counter_rows), has_counter);
+  g_autofree char *text = tide_table_to_text (table);
+  fputs (text, stdout);
+}
+
+/* What is to be said about one run, under the table */
+
+static void
+print_remark (const char *name, const char *text)
+{
+  g_autofree char *line = g_strdup_printf ("%s: %s", name, text);
+  g_autofree char *safe = tide_text_one_line (line);
+  printf ("%s\n", safe);
+}
+
+static void
+print_remarks (const TideSource *source, const TideMeasurement *m)
+{
+  const char *name = tide_conditions_get (source->conditions, TIDE_CONDITION_NAME);
+  guint n = m->complaints->len;
+  for (guint i = 0; i < MIN (n, MOST_COMPLAINTS); i++)
+    {
+      g_autofree char *text = tide_complaint_to_text (g_ptr_array_index (m->complaints, i));
+      print_remark (name, text);
+    }
+  if (n <= MOST_COMPLAINTS)
+    return;
+  guint more = n - MOST_COMPLAINTS;
+  g_autofree char *rest = g_strdup_printf (ngettext ("%u more remark; --json tells all",
+                                                     "%u more remarks; --json tells all", more),
+                                           more);
+  print_remark (name, rest);
+}
+
+static void
+print_text (const Measured *measured)
+{
+  for (guint first = 0; first < measured->sources->len; first += RUNS_ABREAST)
+    {
+      guint end = MIN (first + RUNS_ABREAST, measured->sources->len);
+      if (first > 0)
+        fputc ('\n', stdout);
+      print_table (measured, first, end);
+    }
+  for (guint i = 0; i < measured->sources->len; i++)
+    print_remarks (g_ptr_array_index (measured->sources, i),
+                   g_ptr_array_index (measured->measurements, i));
+}
+
+static void
+print_json (const Measured *measured)
+{
+  g_autoptr (JsonBuilder) builder = tide_json_begin ();
+  json_builder_set_member_name (builder, "runs");
+  json_builder_begin_array (builder);
+  for (guint i = 0; i < measured->sources->len; i++)
+    tide_json_measured (builder, g_ptr_array_index (measured->sources, i),
+                        g_ptr_array_index (measured->measurements, i));
+  json_builder_end_array (builder);
+  tide_json_print (builder);
+}
+
+/* Command line */
+
+static gboolean
+measure_all (GPtrArray *sources, TideStretch stretch, GPtrArray *measurements, GError **error)
+{
+  for (guint i = 0; i < sources->len; i++)
+    {
+      const TideSource *source = g_ptr_array_index (sources, i);
+      TideMeasurement *m = tide_measure (source->recording, stretch, error);
+      if (m == NULL)
+        {
+          g_prefix_error (error,
+                          "%s: ", tide_conditions_get (source->conditions, TIDE_CONDITION_NAME));
+          return FALSE;
+        }
+      g_ptr_array_add (measurements, m);
+    }
+  return TRUE;
+}
+
+static TideExit
+take_stretch (const char *verb, const char *from, const char *to, TideStretch *stretch)
+{
+  *stretch = TIDE_STRETCH_ALL;
+  if (from != NULL && !tide_parse_number (from, 0, LONGEST_S, &stretch->from_s))
+    return tide_wrong_use (verb, _ ("--from: not a number of seconds from 0 up: %s"), from);
+  if (to != NULL && !tide_parse_number (to, 0, LONGEST_S, &stretch->to_s))
+    return tide_wrong_use (verb, _ ("--to: not a number of seconds from 0 up: %s"), to);
+  if (stretch->from_s >= stretch->to_s)
+    return tide_wrong_use (verb, _ ("--to must be later than --from"));
+  return TIDE_GO_ON;
+}
+
+static int
+measure_words (const TideArguments *arguments, TideStretch stretch)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) sources = tide_sources_find (arguments->library, arguments->words, &error);
+  if (sources == NULL)
+    return tide_work_failed (error);
+  g_autoptr (GPtrArray) measurements =
+      g_ptr_array_new_with_free_func ((GDestroyNotify)tide_measurement_free);
+  if (!measure_all (sources, stretch, measurements, &error))
+    return tide_work_failed (error);
+  Measured measured = { sources, measurements };
+  if (arguments->json)
+    print_json (&measured);
+  else
+    print_text (&measured);
+  return TIDE_EXIT_DONE;
+}
+
+int
+tide_verb_measure (int argc, char **argv)
+{
+  g_autofree char *from = NULL, *to = NULL;
+  const GOptionEntry entries[] = {
+    { "from", 0, 0, G_OPTION_ARG_FILENAME, &from, _ ("Measure from this second of the log on"),
+      _ ("S") },
+    { "to", 0, 0, G_OPTION_ARG_FILENAME, &to, _ ("Measure up to this second of the log"), _ ("S") },
+    { NULL },
+  };
+  const TideUsage usage = {
+    .verb = argv[0],
+    .word = _ ("RUN"),
+    .words = _ ("RUN…"),
+    .about = _ ("Prints the numbers of each run: energy, charge, phases, spikes."),
+    .more = tide_sources_get_help (),
+    .has_json = TRUE,
+  };
+  g_auto (TideArguments) arguments = { 0 };
+  TideExit exit = tide_arguments_parse (&arguments, &usage, entries, argc, argv);
+  TideStretch stretch;
+  if (exit == TIDE_GO_ON)
+    exit = take_stretch (argv[0], from, to, &stretch);
+  return exit == TIDE_GO_ON ? measure_words (&arguments, stretch) : (int)exit;
+}
