@@ -31,13 +31,6 @@ struct _TideRecording
 G_DEFINE_QUARK (tide - recording - error - quark, tide_recording_error)
 G_DEFINE_BOXED_TYPE (TideRecording, tide_recording, tide_recording_ref, tide_recording_unref)
 
-void
-tide_columns_clear (TideColumns *columns)
-{
-  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
-    g_clear_pointer (&columns->values[q], g_free);
-}
-
 /* ---- The contract ---- */
 
 static gboolean

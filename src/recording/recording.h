@@ -99,6 +99,7 @@ TideRecording *tide_recording_restore (gsize n, const double *const columns[TIDE
 typedef enum {
   TIDE_RECORDING_ERROR_TOO_SHORT, /* fewer than two distinct time stamps */
   TIDE_RECORDING_ERROR_NO_POWER,  /* neither power nor both of voltage and current */
+  TIDE_RECORDING_ERROR_NO_CLOCK,  /* time steps back thousands of times */
   TIDE_RECORDING_ERROR_DAMAGED,   /* columns break the contract above */
   TIDE_RECORDING_ERROR_TOO_LONG,  /* more rows than G_MAXINT */
 } TideRecordingError;
