@@ -46,12 +46,18 @@ void       tide_store_free (TideStore *store);
 const char *tide_store_get_path (TideStore *store);
 
 /* Stores one recording; gives its number, 0 on error. energy_wh is what lists show beside it.
- * An empty name is replaced by one made of the file's base name. With a cancellable the import can
- * be given up between blocks; nothing is left behind. */
+ * An empty name is replaced by the file's base name without extension, with " (2)", " (3)" ...
+ * behind it where a run, hidden or not, has it already; a name given is taken as it is. The run gets
+ * the first colour slot that no other run of its device has. With a cancellable the import can be
+ * given up between blocks; nothing is left behind. */
 gint64       tide_store_add (TideStore *store, TideRecording *recording, const TideConditions *conditions,
                              double energy_wh, GCancellable *cancellable, GError **error);
 /* The number of a run, not hidden, from a file with that hash and part; 0: none; -1: error. */
 gint64       tide_store_find_file (TideStore *store, const char *sha256, guint part, GError **error);
+
+/* The run of exactly that name, not hidden: its number, the lowest where several have it; 0: none;
+ * -1: error. n_matches (may be NULL) says how many have it. */
+gint64       tide_store_find_name (TideStore *store, const char *name, guint *n_matches, GError **error);
 
 /* GPtrArray of TideRunInfo, by device, then by number; hidden ones left out. One statement. */
 GPtrArray   *tide_store_list (TideStore *store, GError **error);
@@ -59,8 +65,9 @@ TideRunInfo *tide_store_get  (TideStore *store, gint64 id, GError **error);
 /* All samples of a run. */
 TideRecording *tide_store_load (TideStore *store, gint64 id, GError **error);
 
-/* The run's power as at most n_columns (min, max) pairs over its time, from the overview alone.
- * GArray of TideRange (recording/overview.h), transfer full. */
+/* The run's power as n_columns (min, max) pairs, each over an equal part of its time, from the
+ * overview alone; a column in a gap repeats the pair before. GArray of TideRange
+ * (recording/overview.h), transfer full. */
 GArray *tide_store_load_sketch (TideStore *store, gint64 id, guint n_columns, GError **error);
 
 gboolean tide_store_set_conditions (TideStore *store, gint64 id, const TideConditions *conditions, GError **error);

@@ -1,0 +1,49 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Inside of the library room: the connection, and SQL with errors for people.
+ *
+ * Each verb begins by saying in store->outcome what its failure means ("nothing was imported");
+ * every message ends with it.
+ */
+#pragma once
+
+#include <sqlite3.h>
+
+#include "library/blocks-private.h"
+#include "library/store.h"
+
+struct _TideStore {
+  sqlite3 *db;
+  char *path;          /* absolute */
+  TideCoder *coder;    /* made on first use */
+  const char *outcome; /* static or translated */
+};
+
+/* Opens the file as it is, with no look at what is in it. */
+TideStore *tide_store_connect (const char *path, GError **error);
+
+/* Sets the error for the connection's last failed call. */
+void          tide_store_fail     (TideStore *store, GError **error);
+void          tide_store_fail_run (TideStore *store, gint64 id, const char *damage, GError **error);
+sqlite3_stmt *tide_store_prepare  (TideStore *store, const char *sql, GError **error);
+/* *has_row says whether a row came; NULL: none is expected. */
+gboolean      tide_store_step     (TideStore *store, sqlite3_stmt *statement, gboolean *has_row, GError **error);
+gboolean      tide_store_run_sql  (TideStore *store, const char *sql, GError **error);
+/* The first column of the first row, which there must be. */
+gboolean      tide_store_get_int  (TideStore *store, const char *sql, gint64 *value, GError **error);
+/* NULL is stored as NULL. The text must outlive the statement's steps. */
+void          tide_bind_text      (sqlite3_stmt *statement, int index, const char *text);
+/* Valid UTF-8, whatever the file holds; NULL for NULL. Transfer full. */
+char         *tide_column_text    (sqlite3_stmt *statement, int column);
+
+/* A write transaction holds the file's write lock from its begin on. */
+gboolean tide_store_begin_write (TideStore *store, GError **error);
+gboolean tide_store_commit      (TideStore *store, GError **error);
+/* Undoes what is open; harmless when nothing is. */
+void     tide_store_roll_back   (TideStore *store);
+
+/* samples.c: what stands beside a run's row. */
+gboolean       tide_store_add_samples  (TideStore *store, gint64 id, TideRecording *recording, GCancellable *cancellable,
+                                        GError **error);
+TideRecording *tide_store_load_samples (TideStore *store, gint64 id, GCancellable *cancellable, GError **error);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (sqlite3_stmt, sqlite3_finalize)
