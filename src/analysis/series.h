@@ -7,6 +7,28 @@
 #pragma once
 
 #include <glib.h>
+#include <math.h>
+
+/* A running sum that keeps what rounding drops. Starts as { 0 }. Values are finite. */
+typedef struct { double sum, lost; } TideSum;
+
+static inline void
+tide_sum_add (TideSum *total, double value)
+{
+  double next = total->sum + value;
+
+  if (fabs (total->sum) >= fabs (value))
+    total->lost += (total->sum - next) + value;
+  else
+    total->lost += (value - next) + total->sum;
+  total->sum = next;
+}
+
+static inline double
+tide_sum_get (const TideSum *total)
+{
+  return total->sum + total->lost;
+}
 
 /* ∫ y dt by the trapezoid rule over the real time stamps. 0 for n < 2. */
 double  tide_integrate         (const double *t, const double *y, gsize n);
@@ -17,15 +39,16 @@ double *tide_integrate_running (const double *t, const double *y, gsize n);
 /* y at time t, straight between samples, NaN outside. */
 double  tide_interpolate       (const double *t, const double *y, gsize n, double at);
 
-/* Median; values is reordered. n >= 1. The mean of the middle two for even n. */
+/* Median; values is reordered. Expected O(n), never worse than O(n log n). n >= 1. The mean of the middle two for even n. */
 double  tide_median     (double *values, gsize n);
 /* Median absolute deviation × 1.4826022185056018 (1/Φ⁻¹(3/4), so that it estimates a normal
  * distribution's standard deviation). values is left alone. */
 double  tide_scaled_mad (const double *values, gsize n);
 
 /* Centred running median over a span of time: each value is the median of the samples within
- * ± span_s/2, at least min_samples of them, the window shortened at the ends of the log. n values,
- * transfer full. O(n log window). */
+ * ± span_s/2; where they are fewer than min_samples, of the sample and min_samples / 2 neighbours on
+ * either side. The window is cut at the ends of the log. No value is NaN. n values, transfer full.
+ * O(n log n) at worst, whatever the window. */
 double *tide_running_median (const double *t, const double *y, gsize n, double span_s, guint min_samples);
 
 /* Area-true averages onto a regular grid: value k is the mean of y over
