@@ -19,7 +19,7 @@ compare_doubles_cb (gconstpointer a, gconstpointer b, gpointer user_data)
 static double
 choose_pivot (const double *values, gsize low, gsize high)
 {
-  double a = values[low], b = values[low + (high - low) / 2], c = values[high];
+  double a = values[low], b = values[low + (high - low + 1) / 2], c = values[high];
 
   return a < b ? (b < c ? b : MAX (a, c)) : (a < c ? a : MAX (b, c));
 }
