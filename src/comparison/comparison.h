@@ -38,16 +38,19 @@ const TideMeasurement *tide_compared_run_get_measurement (TideComparedRun *run);
 /* Colour slot, 0-based; may be >= TIDE_N_SLOTS (the dash then changes). */
 guint                  tide_compared_run_get_slot        (TideComparedRun *run);
 
-/* A run's curve on the comparison's axes, owned by the comparison, valid until it changes.
- * x never falls. smoothed is y's trend (running median over 30 s for power, current and voltage;
- * y itself for energy). low/high bands come from the overview of y. */
+/* A run's curve on the comparison's axes, owned by the comparison, valid until it changes. Only the
+ * measured stretch of the run. x never falls. smoothed is y's trend (running median over 30 s for power,
+ * current and voltage; y itself for energy). low/high bands come from the overview of y. n is 0 (and
+ * all else NULL) where the export has no such column, or the run no energy to take shares of.
+ * Energy, on either axis, counts from draw begins (0 before it; from the log's start where
+ * there is none or the alignment is on that); 100 % is the charge window's, or all of it if not settled. */
 typedef struct {
   gsize n;
   const double *x, *y, *smoothed;
   const TideOverview *overview_y, *overview_smoothed;
 } TideRunCurve;
 
-/* A mark on the x axis of the comparison, NaN where the run has none. */
+/* Marks on the x axis of the comparison, NaN where the run has none; plateau_level (W) only while y is power. */
 typedef struct { double draw_begins, settles, plateau_start, plateau_end, plateau_level; } TideRunMarks;
 
 #define TIDE_TYPE_COMPARISON (tide_comparison_get_type ())
@@ -56,13 +59,14 @@ G_DECLARE_FINAL_TYPE (TideComparison, tide_comparison, TIDE, COMPARISON, GObject
 TideComparison *tide_comparison_new (void);
 
 /* Measures the recording (blocking; from TideMeasurement made elsewhere when given, transfer full) and
- * puts it last. The first run in becomes the reference. Several runs may have one id 0; an id other than
+ * puts it last. The first run in becomes the reference. A run without a name is called after its file. Several runs may have one id 0; an id other than
  * 0 that is already there is replaced. Errors: TIDE_ANALYSIS_ERROR. */
 gboolean tide_comparison_add (TideComparison *self, gint64 id, const TideConditions *conditions, TideRecording *recording,
                               TideMeasurement *measurement, guint slot, GError **error);
 void     tide_comparison_remove (TideComparison *self, guint position);
 void     tide_comparison_clear  (TideComparison *self);
-/* Position of the run with that library number, G_MAXUINT when not in. */
+/* Removing the reference makes the first run that is left the reference; clearing takes the title along.
+ * Position of the run with that library number, G_MAXUINT when not in (or 0, which is none). */
 guint    tide_comparison_find   (TideComparison *self, gint64 id);
 void     tide_comparison_set_conditions (TideComparison *self, guint position, const TideConditions *conditions);
 void     tide_comparison_set_slot       (TideComparison *self, guint position, guint slot);
@@ -71,9 +75,13 @@ void     tide_comparison_set_slot       (TideComparison *self, guint position, g
 TideComparedRun *tide_comparison_get_run (TideComparison *self, guint position);
 guint            tide_comparison_get_n_runs (TideComparison *self);
 
-/* Properties, each with its "notify": "reference" (guint position), "alignment", "y" (VOLTAGE, CURRENT,
+/* Setting conditions or a slot is told by the run's own properties "name" and "slot" and by "changed"; the
+ * list model's "items-changed" is for runs that come, go or are replaced.
+ *
+ * Properties, each with its "notify": "reference" (guint position), "alignment", "y" (VOLTAGE, CURRENT,
  * POWER or ENERGY), "x" (TideAxis), "view-start" and "view-end" (double in x units, NaN: everything), "cursor" (x, NaN: none),
- * "margin" (percent), "title" (string, may be NULL), "show-strip". The signal "changed" is emitted
+ * "margin" (percent), "title" (string, may be NULL), "show-strip". All are uint but where said; the view's two
+ * cannot be written. Setting x or alignment resets view and cursor; moving the reference moves them along. The signal "changed" is emitted
  * after anything but the cursor changes what a view shows: redraw and read again. */
 guint         tide_comparison_get_reference (TideComparison *self);
 void          tide_comparison_set_reference (TideComparison *self, guint position);
