@@ -239,12 +239,14 @@ test_damage (gconstpointer data)
   g_autoptr (GRand) random = g_rand_new_with_seed (SEED + f);
   double values[700] = { 0 }, guess[700] = { 0 }, back[700];
   const double *used = FILLS[f].with_guess ? guess : NULL;
+  const guint8 *encoded;
   g_autofree guint8 *bytes = NULL;
   gsize size;
   guint n_refused = 0;
 
   FILLS[f].fill (values, guess, n, random);
-  bytes = g_memdup2 (tide_coder_encode (coder, values, used, n, &size), size);
+  encoded = tide_coder_encode (coder, values, used, n, &size);
+  bytes = g_memdup2 (encoded, size);
   for (guint round = 0; round < 2000; round++)
     {
       gsize cut = round % 4 == 0 ? (gsize)g_rand_int_range (random, 0, (int)size) : size;
