@@ -1,0 +1,472 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Names at the right ends of the curves, and the legend for where they do not fit.
+ *
+ * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as little
+ * as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et al., 1972) and
+ * a thin line leads from the end to the name. A curve that ends early keeps its name beside its
+ * end when there is room that no curve crosses. A legend takes over where the column of names would leave
+ * too little width to the curves, or where not all of them find a place in it.
+ */
+#include "chart/chart-private.h"
+
+#include <glib/gi18n-lib.h>
+#include <math.h>
+
+/* In units of the style's base. */
+#define LEAST_PLOT_WIDTH  22.0
+#define VALUE_GAP         0.45
+#define ENTRY_GAP         1.6
+#define KEY_WIDTH         2.2
+#define LEGEND_LINE       1.5
+/* Of the picture's width. */
+#define WIDEST_COLUMN     0.27
+#define WIDE_COLUMN       0.20
+/* Of the picture's height. */
+#define HIGHEST_LEGEND    0.28
+
+/* One run's name and value, and where they go. */
+typedef struct
+{
+  guint run;
+  PangoLayout *name, *value; /* value may be NULL */
+  gboolean below;            /* the value stands under the name */
+  double width, height;
+  TidePoint end;
+  double mean_y;             /* of the curve's last quarter: who lies above whom */
+} Label;
+
+static void
+clear_label (gpointer data)
+{
+  Label *label = data;
+
+  g_clear_object (&label->name);
+  g_clear_object (&label->value);
+}
+
+static void
+measure_label (const TidePlan *plan, Label *label)
+{
+  double name = tide_pencil_width (label->name), gap = VALUE_GAP * plan->style.base_px;
+  double value = label->value != NULL ? tide_pencil_width (label->value) : 0;
+
+  label->height = tide_pencil_height (label->name);
+  if (label->value == NULL)
+    label->width = name;
+  else if (label->below)
+    {
+      label->width = MAX (name, value);
+      label->height += tide_pencil_height (label->value);
+    }
+  else
+    label->width = name + gap + value;
+}
+
+static Label
+make_label (const TidePlan *plan, guint run, gboolean below, double widest)
+{
+  g_autofree char *value = tide_words_value (plan->comparison, run);
+  Label label = { .run = run, .below = below };
+
+  label.name = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_STRONG,
+                                 tide_compared_run_get_name (tide_comparison_get_run (plan->comparison, run)));
+  if (value != NULL)
+    label.value = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_PLAIN, value);
+  measure_label (plan, &label);
+  if (label.width > widest)
+    {
+      double beside = label.value != NULL && !below
+                          ? tide_pencil_width (label.value) + VALUE_GAP * plan->style.base_px
+                          : 0;
+      tide_pencil_limit (label.name, widest - beside);
+      measure_label (plan, &label);
+    }
+  return label;
+}
+
+static void
+put_label (TidePlan *plan, Label *label, TideTextKind kind, double x, double y)
+{
+  TideColor color = tide_color_print (plan->style.look, tide_plan_get_slot (plan, label->run));
+  TideRect name = tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->name), x, y, color);
+
+  if (label->value == NULL)
+    return;
+  if (label->below)
+    y += name.height;
+  else
+    x += name.width + VALUE_GAP * plan->style.base_px;
+  tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->value), x, y,
+                 tide_color_quiet (plan->style.look));
+}
+
+/* --- moving apart --- */
+
+gboolean
+tide_labels_relax (const double *wanted, const double *heights, guint n, double low, double high, double *centres)
+{
+  g_autofree double *offset = g_new (double, n + 1), *sum = g_new (double, n + 1);
+  g_autofree guint *count = g_new (guint, n + 1);
+  double total = 0;
+  guint blocks = 0, at = 0;
+
+  for (guint i = 0; i < n; i++)
+    {
+      offset[i] = total + heights[i] / 2;
+      total += heights[i];
+    }
+  if (total > high - low)
+    return FALSE;
+  /* Less the heights of those before it, each centre must not fall below the one before. */
+  for (guint i = 0; i < n; i++)
+    {
+      sum[blocks] = wanted[i] - offset[i];
+      count[blocks++] = 1;
+      while (blocks > 1 && sum[blocks - 2] / count[blocks - 2] > sum[blocks - 1] / count[blocks - 1])
+        {
+          sum[blocks - 2] += sum[blocks - 1];
+          count[blocks - 2] += count[blocks - 1];
+          blocks--;
+        }
+    }
+  for (guint block = 0; block < blocks; block++)
+    for (guint k = 0; k < count[block]; k++, at++)
+      centres[at] = CLAMP (sum[block] / count[block], low, high - total) + offset[at];
+  return TRUE;
+}
+
+/* --- the column --- */
+
+/* Mean height of the curve over the last quarter of the view: it tells which of two curves
+ * that end at the same height came from above. */
+static double
+find_mean_y (const TidePlan *plan, guint run)
+{
+  const TideScale *x = &plan->room.x;
+  const guint n = 8;
+  double sum = 0;
+  guint count = 0;
+
+  for (guint i = 0; i < n; i++)
+    {
+      double value = tide_comparison_read (plan->comparison, run, x->high - (x->high - x->low) * i / (4.0 * n));
+
+      if (isfinite (value))
+        {
+          sum += tide_scale_to_px (&plan->room.y, value);
+          count++;
+        }
+    }
+  return count > 0 ? sum / count : plan->room.y.start_px;
+}
+
+static int
+compare_labels (gconstpointer a, gconstpointer b, gpointer data)
+{
+  const Label *first = a, *second = b;
+  const double *line = data;
+  double rows = round (first->end.y / *line) - round (second->end.y / *line);
+
+  if (rows != 0)
+    return rows < 0 ? -1 : 1;
+  if (first->mean_y != second->mean_y)
+    return first->mean_y < second->mean_y ? -1 : 1;
+  return first->run < second->run ? -1 : 1;
+}
+
+static double
+get_widest (const TidePlan *plan, gboolean below)
+{
+  double widest = 0;
+
+  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
+    {
+      Label label = make_label (plan, run, below, INFINITY);
+      widest = MAX (widest, label.width);
+      clear_label (&label);
+    }
+  return widest;
+}
+
+/* Are values put under the names, because the column would be wide otherwise? */
+static gboolean
+stacks_values (const TidePlan *plan)
+{
+  return get_widest (plan, FALSE) > WIDE_COLUMN * plan->width;
+}
+
+double
+tide_labels_get_column (const TidePlan *plan, double plot_height)
+{
+  guint n = tide_comparison_get_n_runs (plan->comparison);
+  gboolean below = stacks_values (plan);
+  double u = plan->style.base_px, line = u * (below ? 2.9 : 1.5);
+  double column = ceil (MIN (get_widest (plan, below), WIDEST_COLUMN * plan->width));
+
+  if (plan->width - column - 2 * plan->pad - 4 * u < LEAST_PLOT_WIDTH * u || n * line > plot_height)
+    return 0;
+  return column;
+}
+
+/* Beside its end, in the plot, where nothing else is. */
+static gboolean
+put_at_end (TidePlan *plan, Label *label)
+{
+  const TideChartLayout *room = &plan->room;
+  double u = plan->style.base_px, gap = 0.6 * u;
+  const double tops[] = { label->end.y - label->height / 2, label->end.y - label->height - 0.4 * u,
+                          label->end.y + 0.4 * u };
+
+  if (label->end.x + gap + label->width > room->plot.x + room->plot.width - u)
+    return FALSE;
+  for (guint i = 0; i < G_N_ELEMENTS (tops); i++)
+    {
+      TideRect rect = { label->end.x + gap, tops[i], label->width, label->height };
+      TideRect wide = { rect.x - 0.4 * gap, rect.y, rect.width + gap, rect.height };
+      gboolean crossed = !tide_rect_contains (&room->plot, &rect) || !tide_plan_is_free (plan, &wide);
+
+      for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison) && !crossed; run++)
+        {
+          TideSamples samples = tide_plan_get_logged (plan, run);
+          crossed = tide_reduce_touches (&samples, &room->x, &room->y, &wide);
+        }
+      if (!crossed)
+        {
+          put_label (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
+          return TRUE;
+        }
+    }
+  return FALSE;
+}
+
+static void
+add_leader (TidePlan *plan, const Label *label, double x, double y)
+{
+  double u = plan->style.base_px, right = plan->room.plot.x + plan->room.plot.width;
+  gboolean early = label->end.x < right - u;
+  TideLeader leader = { .run = label->run, .n = 0 };
+
+  if (!early && fabs (y - label->end.y) < 0.35 * u)
+    return;
+  leader.x[leader.n] = label->end.x + 0.25 * u;
+  leader.y[leader.n++] = label->end.y;
+  if (early)
+    {
+      leader.x[leader.n] = right;
+      leader.y[leader.n++] = label->end.y;
+    }
+  leader.x[leader.n] = x - 0.2 * u;
+  leader.y[leader.n++] = y;
+  g_array_append_val (plan->leaders, leader);
+}
+
+static GArray *
+collect_labels (TidePlan *plan, double widest)
+{
+  GArray *labels = g_array_new (FALSE, FALSE, sizeof (Label));
+  gboolean below = stacks_values (plan);
+
+  g_array_set_clear_func (labels, clear_label);
+  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
+    {
+      TideSamples samples = tide_plan_get_line (plan, run);
+      TidePoint end;
+
+      if (tide_reduce_end (&samples, &plan->room.x, &plan->room.y, &end))
+        {
+          Label label = make_label (plan, run, below, widest);
+
+          label.end = end;
+          label.end.y = CLAMP (end.y, plan->room.plot.y, plan->room.plot.y + plan->room.plot.height);
+          label.mean_y = find_mean_y (plan, run);
+          if (put_at_end (plan, &label))
+            clear_label (&label);
+          else
+            g_array_append_val (labels, label);
+        }
+    }
+  return labels;
+}
+
+void
+tide_labels_put (TidePlan *plan)
+{
+  double u = plan->style.base_px, line = u, x = plan->room.plot.x + plan->room.plot.width + 0.9 * u;
+  g_autoptr (GArray) labels = collect_labels (plan, plan->width - plan->pad - x);
+  guint n = labels->len;
+  g_autofree double *wanted = g_new (double, n + 1), *heights = g_new (double, n + 1), *centres = g_new (double, n + 1);
+  const TideRect *plot = &plan->room.plot;
+
+  g_array_sort_with_data (labels, compare_labels, &line);
+  for (guint i = 0; i < n; i++)
+    {
+      const Label *label = &g_array_index (labels, Label, i);
+      wanted[i] = label->end.y;
+      heights[i] = label->height;
+    }
+  if (!tide_labels_relax (wanted, heights, n, plot->y - 0.5 * u, plot->y + plot->height + 0.7 * u, centres))
+    return;
+  for (guint i = 0; i < n; i++)
+    {
+      Label *label = &g_array_index (labels, Label, i);
+      add_leader (plan, label, x, centres[i]);
+      put_label (plan, label, TIDE_TEXT_LABEL, x, centres[i] - label->height / 2);
+    }
+}
+
+/* --- the legend --- */
+
+typedef struct
+{
+  double x, y, width; /* next free place; width of the rows */
+  double line;
+  guint rows;
+} Flow;
+
+static double
+get_entry_width (const TidePlan *plan, const Label *label)
+{
+  return (KEY_WIDTH + 0.5) * plan->style.base_px + label->width;
+}
+
+/* Gives the place of an entry of that width, in this row or the next. */
+static double
+flow_entry (Flow *flow, double width, double gap)
+{
+  double x = flow->x;
+
+  if (x > 0 && x + width > flow->width)
+    {
+      flow->rows++;
+      flow->y += flow->line;
+      x = 0;
+    }
+  flow->x = x + width + gap;
+  return x;
+}
+
+static guint
+get_most_rows (const TidePlan *plan)
+{
+  return (guint) MAX (1, floor (HIGHEST_LEGEND * plan->height / (LEGEND_LINE * plan->style.base_px)));
+}
+
+static Label
+make_entry (const TidePlan *plan, guint run)
+{
+  double row = plan->width - 2 * plan->pad;
+
+  return make_label (plan, run, FALSE, MIN (row, MAX (row / 2, 16 * plan->style.base_px))
+                                           - (KEY_WIDTH + 0.5) * plan->style.base_px);
+}
+
+double
+tide_legend_get_height (TidePlan *plan)
+{
+  double u = plan->style.base_px;
+  Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
+
+  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
+    {
+      Label label = make_entry (plan, run);
+      flow_entry (&flow, get_entry_width (plan, &label), ENTRY_GAP * u);
+      clear_label (&label);
+    }
+  return MIN (flow.rows, get_most_rows (plan)) * flow.line;
+}
+
+/* "+ 3 more" in place of the entries that found none. */
+static void
+put_rest (TidePlan *plan, guint rest, double x, double y)
+{
+  g_autofree char *text = g_strdup_printf (_ ("+ %u more"), rest);
+  PangoLayout *layout = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_PLAIN, text);
+  double room = plan->width - plan->pad - x;
+
+  tide_pencil_limit (layout, room);
+  tide_plan_put (plan, TIDE_TEXT_LEGEND, TIDE_NO_RUN, layout, x, y, tide_color_quiet (plan->style.look));
+}
+
+static void
+put_entry (TidePlan *plan, Label *label, double x, double y)
+{
+  double u = plan->style.base_px;
+  TideKey key = { label->run, x, y + label->height / 2, KEY_WIDTH * u };
+
+  g_array_append_val (plan->keys, key);
+  put_label (plan, label, TIDE_TEXT_LEGEND, x + (KEY_WIDTH + 0.5) * u, y);
+}
+
+void
+tide_legend_put (TidePlan *plan, double y)
+{
+  double u = plan->style.base_px, rest_width = 6 * u;
+  guint n = tide_comparison_get_n_runs (plan->comparison), most = get_most_rows (plan);
+  Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
+
+  for (guint run = 0; run < n; run++)
+    {
+      Label label = make_entry (plan, run);
+      double width = get_entry_width (plan, &label);
+      gboolean last_row = flow.rows == most, last = run + 1 == n;
+      double x, row_start = flow.x;
+
+      /* In the last row keep room for saying how many are missing. */
+      if (last_row && flow.x > 0 && flow.x + width + (last ? 0 : rest_width) > flow.width)
+        {
+          put_rest (plan, n - run, plan->pad + row_start, y + flow.y);
+          clear_label (&label);
+          return;
+        }
+      x = flow_entry (&flow, width, ENTRY_GAP * u);
+      put_entry (plan, &label, plan->pad + x, y + flow.y);
+      clear_label (&label);
+    }
+}
+
+/* --- drawing --- */
+
+static void
+draw_leaders (const TidePlan *plan, cairo_t *cr)
+{
+  cairo_set_line_width (cr, MAX (1, plan->style.base_px / 16));
+  cairo_set_dash (cr, NULL, 0, 0);
+  for (guint i = 0; i < plan->leaders->len; i++)
+    {
+      const TideLeader *leader = &g_array_index (plan->leaders, TideLeader, i);
+
+      tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, leader->run)),
+                             0.6);
+      cairo_new_path (cr);
+      for (guint k = 0; k < leader->n; k++)
+        cairo_line_to (cr, leader->x[k], leader->y[k]);
+      cairo_stroke (cr);
+    }
+}
+
+static void
+draw_keys (const TidePlan *plan, cairo_t *cr)
+{
+  for (guint i = 0; i < plan->keys->len; i++)
+    {
+      const TideKey *key = &g_array_index (plan->keys, TideKey, i);
+      guint slot = tide_plan_get_slot (plan, key->run);
+      double pen = tide_plan_get_pen (plan, key->run);
+
+      tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, slot), 1);
+      cairo_set_line_width (cr, pen);
+      tide_pencil_set_dash (cr, slot, pen, 0);
+      cairo_new_path (cr);
+      cairo_move_to (cr, key->x, key->y);
+      cairo_line_to (cr, key->x + key->width, key->y);
+      cairo_stroke (cr);
+    }
+  cairo_set_dash (cr, NULL, 0, 0);
+}
+
+void
+tide_labels_draw (const TidePlan *plan, cairo_t *cr)
+{
+  draw_leaders (plan, cr);
+  draw_keys (plan, cr);
+}
