@@ -24,22 +24,46 @@ free_imported (gpointer data)
   g_free (imported);
 }
 
+/* As the library has it: names are made there, and what was there before keeps its own. */
 static gboolean
-take_what_is_there (TideStore *store, TideImported *imported, GError **error)
+take_entry (TideStore *store, TideImported *imported, GError **error)
 {
   g_autoptr (TideRunInfo) info = tide_store_get (store, imported->id, error);
   if (info == NULL)
     return FALSE;
   imported->conditions = g_steal_pointer (&info->conditions);
   imported->energy_wh = info->energy_wh;
-  imported->already_there = TRUE;
   return TRUE;
+}
+
+/* What the export itself says, where nothing else is stated. */
+static void
+set_date (TideConditions *conditions, const TideRecording *recording)
+{
+  gint64 start_us = tide_recording_get_start_us (recording);
+  if (start_us == 0 || *tide_conditions_get (conditions, TIDE_CONDITION_DATE) != '\0')
+    return;
+  g_autoptr (GDateTime) start = g_date_time_new_from_unix_utc (start_us / G_USEC_PER_SEC);
+  g_autofree char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%dT%H:%M:%SZ") : NULL;
+  tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
+}
+
+/* One name for several runs would name none of them. */
+static void
+number_name (TideConditions *conditions, const TideRecording *recording)
+{
+  const char *name = tide_conditions_get (conditions, TIDE_CONDITION_NAME);
+  if (*name == '\0')
+    return;
+  g_autofree char *numbered =
+      g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
+  tide_conditions_set (conditions, TIDE_CONDITION_NAME, numbered);
 }
 
 static gboolean
 store_new (TideStore *store,
            TideImported *imported,
-           const TideConditions *conditions,
+           const TideConditions *stated,
            guint n_parts,
            GError **error)
 {
@@ -47,20 +71,19 @@ store_new (TideStore *store,
       tide_measure (imported->recording, TIDE_STRETCH_ALL, error);
   if (measurement == NULL)
     return FALSE;
-  g_autofree char *name = tide_source_name (tide_conditions_get (conditions, TIDE_CONDITION_NAME),
-                                            imported->recording, n_parts);
-  imported->conditions = tide_conditions_copy (conditions);
-  tide_conditions_set (imported->conditions, TIDE_CONDITION_NAME, name);
-  imported->energy_wh = measurement->energy_wh.value;
-  imported->id = tide_store_add (store, imported->recording, imported->conditions,
-                                 imported->energy_wh, NULL, error);
+  g_autoptr (TideConditions) conditions = tide_conditions_copy (stated);
+  set_date (conditions, imported->recording);
+  if (n_parts > 1)
+    number_name (conditions, imported->recording);
+  imported->id = tide_store_add (store, imported->recording, conditions,
+                                 measurement->energy_wh.value, NULL, error);
   return imported->id != 0;
 }
 
 static gboolean
 import_one (TideStore *store,
             TideImported *imported,
-            const TideConditions *conditions,
+            const TideConditions *stated,
             guint n_parts,
             GError **error)
 {
@@ -68,8 +91,10 @@ import_one (TideStore *store,
                                        tide_recording_get_part (imported->recording), error);
   if (imported->id < 0)
     return FALSE;
-  return imported->id > 0 ? take_what_is_there (store, imported, error)
-                          : store_new (store, imported, conditions, n_parts, error);
+  imported->already_there = imported->id > 0;
+  if (!imported->already_there && !store_new (store, imported, stated, n_parts, error))
+    return FALSE;
+  return take_entry (store, imported, error);
 }
 
 static void

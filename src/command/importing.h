@@ -10,7 +10,7 @@
 
 typedef struct {
   gint64 id;
-  TideConditions *conditions;  /* of what was stored, or of what was there already */
+  TideConditions *conditions;  /* as the library has them */
   TideRecording *recording;
   double energy_wh;
   gboolean already_there;
@@ -19,8 +19,9 @@ typedef struct {
 /* GPtrArray of TideImported. Transfer full. */
 GPtrArray *tide_imported_list_new (void);
 
-/* Stores each recording of one export that is not in the library yet, under conditions (a name that
- * is "" is made of the file's), and puts all into list. Each is wholly there or not at all. */
+/* Stores each recording of one export that is not in the library yet, and puts all into list. A name among the
+ * conditions gets " (part)" behind it where the export holds several. Each recording is wholly there
+ * or not at all. */
 gboolean tide_import_recordings (TideStore *store, GPtrArray *recordings, const TideConditions *conditions, GPtrArray *list,
                                  GError **error);
 

@@ -89,6 +89,19 @@ add_by_number (GPtrArray *sources, Shelf *shelf, const char *word, GError **erro
   return add_from_library (sources, store, (gint64)id, error);
 }
 
+/* The file's base name without its ending, with "(part)" behind it where the file holds several. */
+static char *
+make_name (const TideRecording *recording, guint n_parts)
+{
+  g_autofree char *name = g_utf8_make_valid (tide_recording_get_file (recording), -1);
+  char *ending = strrchr (name, '.');
+  if (ending != NULL && ending != name)
+    *ending = '\0';
+  if (n_parts < 2)
+    return g_steal_pointer (&name);
+  return g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
+}
+
 static gboolean
 add_from_file (GPtrArray *sources, const char *path, GError **error)
 {
@@ -100,7 +113,7 @@ add_from_file (GPtrArray *sources, const char *path, GError **error)
     {
       TideRecording *recording = g_ptr_array_index (recordings, i);
       TideConditions *conditions = tide_conditions_new ();
-      g_autofree char *name = tide_source_name ("", recording, recordings->len);
+      g_autofree char *name = make_name (recording, recordings->len);
       tide_conditions_set (conditions, TIDE_CONDITION_NAME, name);
       add_source (sources, 0, conditions, tide_recording_ref (recording), G_MAXUINT);
     }
@@ -302,17 +315,4 @@ tide_sources_compare (GPtrArray *sources, GError **error)
         return NULL;
     }
   return g_steal_pointer (&comparison);
-}
-
-char *
-tide_source_name (const char *base, TideRecording *recording, guint n_parts)
-{
-  const char *file = tide_recording_get_file (recording);
-  g_autofree char *name = g_utf8_make_valid (*base != '\0' ? base : file, -1);
-  char *ending = *base == '\0' ? strrchr (name, '.') : NULL;
-  if (ending != NULL && ending != name)
-    *ending = '\0';
-  if (n_parts < 2)
-    return g_steal_pointer (&name);
-  return g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
 }

@@ -34,7 +34,3 @@ TideStore *tide_sources_open_library (const char *path, GError **error);
 
 /* Measures all and puts them side by side; the first is the reference. Transfer full. */
 TideComparison *tide_sources_compare (GPtrArray *sources, GError **error);
-
-/* What a run is called when nobody named it, or base when not "": the file's base name without its ending, with "(part)" behind it
- * where the file holds several. Transfer full. */
-char *tide_source_name (const char *base, TideRecording *recording, guint n_parts);
