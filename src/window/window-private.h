@@ -1,0 +1,105 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The window's fields and what its files call of each other. For window*.c only.
+ *
+ *   window.c          construction, the library, the panes, which page shows
+ *   window-actions.c  every action, its keys, what is enabled
+ *   window-runs.c     removing, undoing, editing runs
+ *   window-import.c   progress and outcome of imports
+ *   window-drop.c     files dropped on the window
+ *   window-state.c    what is remembered in the settings
+ */
+#pragma once
+
+#include "window/analysis-pane.h"
+#include "window/chart-bar.h"
+#include "window/chart-view.h"
+#include "window/choice.h"
+#include "window/importer.h"
+#include "window/library-pane.h"
+#include "window/window.h"
+
+struct _TideWindow
+{
+  AdwApplicationWindow parent;
+
+  /* template */
+  AdwToastOverlay *toasts;
+  AdwWindowTitle *title;
+  GtkStack *stack;              /* "empty", "runs", "failed" */
+  GtkStack *middle;             /* "none", "chart" */
+  AdwStatusPage *failed_page;
+  GtkLabel *cautions;
+  AdwFlap *library_flap;
+  AdwFlap *analysis_flap;
+  TideLibraryPane *library_pane;
+  TideAnalysisPane *analysis_pane;
+  TideChartBar *chart_bar;
+  TideChartView *chart_view;
+  GtkWidget *drop_zone;
+  GtkRevealer *progress;
+  GtkProgressBar *progress_bar;
+  GtkLabel *progress_label;
+
+  /* owned */
+  GSettings *settings;
+  char *library_path;
+  TideLibrary *library;         /* NULL: none is open */
+  TideComparison *comparison;
+  TideChoice *choice;
+  TideImporter *importer;       /* of that library; NULL without one */
+  GQueue removals;              /* Removal of window-runs.c, the latest first */
+  GtkFileChooserNative *chooser; /* while it is open */
+
+  AdwToast *removal_toast;      /* weak: the one that offers to undo the latest removal */
+  guint save_source;            /* a save of the state is due */
+  gboolean restoring;           /* the remembered runs are still being read */
+};
+
+/* window.c */
+gboolean tide_window_open_library (TideWindow *self, const char *path);
+void     tide_window_toast        (TideWindow *self, const char *text);
+/* Transfer none; with a button that activates what is connected to "button-clicked". */
+AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text);
+/* Shows the page and the title that fit the library and the comparison. */
+void     tide_window_update_pages (TideWindow *self);
+/* The name of a run, or NULL. Transfer none. */
+const char *tide_window_get_run_name (TideWindow *self, gint64 id);
+
+/* window-actions.c */
+void tide_window_class_add_keys   (GtkWidgetClass *widget_class);
+void tide_window_add_actions      (TideWindow *self);
+/* Sets what is enabled, and the states of the radio actions. */
+void tide_window_update_actions   (TideWindow *self);
+
+/* window-runs.c */
+void tide_window_edit_run         (TideWindow *self);
+void tide_window_make_reference   (TideWindow *self);
+void tide_window_remove_selected  (TideWindow *self);
+/* ids: gint64, borrowed. */
+void tide_window_remove_runs      (TideWindow *self, GArray *ids);
+void tide_window_undo_removal     (TideWindow *self);
+gboolean tide_window_can_undo     (TideWindow *self);
+void tide_window_clear_removals   (TideWindow *self);
+gboolean tide_window_can_edit     (TideWindow *self);
+gboolean tide_window_can_remove   (TideWindow *self);
+gboolean tide_window_can_refer    (TideWindow *self);
+
+/* window-import.c */
+void tide_window_choose_exports   (TideWindow *self);
+void tide_window_choose_library   (TideWindow *self);
+void tide_window_attach_importer  (TideWindow *self);
+void tide_window_detach_importer  (TideWindow *self);
+
+/* window-drop.c */
+void tide_window_add_drop_target  (TideWindow *self);
+
+/* window-state.c */
+void tide_window_restore_frame    (TideWindow *self);
+void tide_window_restore_look     (TideWindow *self);
+/* Ticks the runs that were compared in this library; the reference and the view follow when all are read. */
+void tide_window_restore_runs     (TideWindow *self);
+void tide_window_save_soon        (TideWindow *self);
+void tide_window_save_now         (TideWindow *self);
+/* Whether the person wants that pane, when there is room: flap is one of the two. */
+void tide_window_remember_pane    (TideWindow *self, AdwFlap *flap);
+gboolean tide_window_wants_pane   (TideWindow *self, AdwFlap *flap);
