@@ -59,15 +59,18 @@ G_DECLARE_FINAL_TYPE (TideComparison, tide_comparison, TIDE, COMPARISON, GObject
 TideComparison *tide_comparison_new (void);
 
 /* Measures the recording (blocking; from TideMeasurement made elsewhere when given, transfer full) and
- * puts it last. The first run in becomes the reference. A run without a name is called after its file. Several runs may have one id 0; an id other than
- * 0 that is already there is replaced. Errors: TIDE_ANALYSIS_ERROR. */
+ * puts it last. The first run in becomes the reference. A run without a name is called after its
+ * file. Several runs may have one id 0; an id other than 0 that is already there is replaced.
+ * Errors: TIDE_ANALYSIS_ERROR. */
 gboolean tide_comparison_add (TideComparison *self, gint64 id, const TideConditions *conditions, TideRecording *recording,
                               TideMeasurement *measurement, guint slot, GError **error);
+/* Without the reference the first run that is left becomes it; clearing takes the title along. */
 void     tide_comparison_remove (TideComparison *self, guint position);
 void     tide_comparison_clear  (TideComparison *self);
-/* Removing the reference makes the first run that is left the reference; clearing takes the title along.
- * Position of the run with that library number, G_MAXUINT when not in (or 0, which is none). */
+/* Position of the run with that library number, G_MAXUINT when not in (or 0, which is none). */
 guint    tide_comparison_find   (TideComparison *self, gint64 id);
+/* Told by "changed" and the run's own properties "name" and "slot"; "items-changed" of the list model is for
+ * runs that come, go or are replaced. */
 void     tide_comparison_set_conditions (TideComparison *self, guint position, const TideConditions *conditions);
 void     tide_comparison_set_slot       (TideComparison *self, guint position, guint slot);
 
@@ -75,14 +78,12 @@ void     tide_comparison_set_slot       (TideComparison *self, guint position, g
 TideComparedRun *tide_comparison_get_run (TideComparison *self, guint position);
 guint            tide_comparison_get_n_runs (TideComparison *self);
 
-/* Setting conditions or a slot is told by the run's own properties "name" and "slot" and by "changed"; the
- * list model's "items-changed" is for runs that come, go or are replaced.
- *
- * Properties, each with its "notify": "reference" (guint position), "alignment", "y" (VOLTAGE, CURRENT,
- * POWER or ENERGY), "x" (TideAxis), "view-start" and "view-end" (double in x units, NaN: everything), "cursor" (x, NaN: none),
- * "margin" (percent), "title" (string, may be NULL), "show-strip". All are uint but where said; the view's two
- * cannot be written. Setting x or alignment resets view and cursor; moving the reference moves them along. The signal "changed" is emitted
- * after anything but the cursor changes what a view shows: redraw and read again. */
+/* Properties, each with its "notify": "reference" (guint position), "alignment", "y" (VOLTAGE, CURRENT,
+ * POWER or ENERGY), "x" (TideAxis), "view-start" and "view-end" (double in x units, NaN: everything; read
+ * only), "cursor" (x, NaN: none), "margin" (percent), "title" (string, may be NULL), "show-strip". Enumerations
+ * are guint. Setting x or alignment resets view and cursor; moving the reference moves them along.
+ * The signal "changed" is emitted after anything but the cursor changes what a view shows: redraw
+ * and read again. */
 guint         tide_comparison_get_reference (TideComparison *self);
 void          tide_comparison_set_reference (TideComparison *self, guint position);
 TideAlignment tide_comparison_get_alignment (TideComparison *self);

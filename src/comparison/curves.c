@@ -180,6 +180,8 @@ make_difference (TideComparison *self, guint position)
       step = overlap / CELLS_OFF_TIME;
       smooth_over = SMOOTH_OFF_TIME * overlap;
     }
+  if (!(step > 0))
+    return NULL;
   /* The one error there is says that nothing overlaps: there is no difference then. */
   return tide_difference_new (&reference, &run, step, smooth_over, NULL);
 }
