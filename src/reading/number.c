@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A field becomes a double: exact and fast.
+ *
+ * Digits go into a 64-bit integer. If that integer is exact as a double (at most 2^53) and the
+ * power of ten beside it is exact too (at most 10^22), one multiplication or division gives the
+ * correctly rounded value (W. D. Clinger, "How to read floating point numbers accurately", PLDI
+ * 1990). All else goes to g_ascii_strtod(), so the bits are always its bits. Locale plays no part.
+ * Refuses what is not one plain decimal number. Cost: one pass, no allocation.
+ */
+#include "reading/reading-private.h"
+
+#include <math.h>
+#include <string.h>
+
+/* 19 digits always fit 64 bits. */
+#define MAX_DIGITS      19
+#define EXACT_INTEGER   (G_GUINT64_CONSTANT (1) << 53)
+#define MAX_EXACT_POWER 22
+/* Longer than the longest exact decimal expansion anyone prints; a bound on the slow path. */
+#define MAX_NUMBER_BYTES 1024
+/* Beyond this an exponent has left the range of doubles whatever the digits (MAX_NUMBER_BYTES of
+ * them included). */
+#define MAX_EXPONENT 20000
+
+static const double powers_of_ten[MAX_EXACT_POWER + 1] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,
+                                                           1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                                                           1e12, 1e13, 1e14, 1e15, 1e16, 1e17,
+                                                           1e18, 1e19, 1e20, 1e21, 1e22 };
+
+typedef struct
+{
+  gboolean negative;
+  guint64 digits;       /* the significant digits, if n_digits <= MAX_DIGITS */
+  guint n_digits;       /* significant ones */
+  int decimals;         /* digits behind the mark */
+  int exponent;         /* as written */
+  const char *mantissa; /* digits and mark as written */
+  gsize mantissa_length;
+} Decimal;
+
+static void
+strip_blanks (const char **text, gsize *length)
+{
+  while (*length > 0 && g_ascii_isspace ((*text)[*length - 1]))
+    (*length)--;
+  while (*length > 0 && g_ascii_isspace (**text))
+    {
+      (*text)++;
+      (*length)--;
+    }
+}
+
+/* Gives where the sign ends. U+2212 is a minus too: some exports are typeset. */
+static const char *
+scan_sign (const char *p, const char *end, gboolean *negative)
+{
+  *negative = FALSE;
+  if (p < end && (*p == '-' || *p == '+'))
+    {
+      *negative = *p == '-';
+      return p + 1;
+    }
+  if (end - p >= 3 && memcmp (p, "\xe2\x88\x92", 3) == 0)
+    {
+      *negative = TRUE;
+      return p + 3;
+    }
+  return p;
+}
+
+static gboolean
+scan_exponent (const char *p, const char *end, int *exponent)
+{
+  gboolean negative;
+  p = scan_sign (p, end, &negative);
+  if (p == end)
+    return FALSE;
+  int value = 0;
+  for (; p < end; p++)
+    {
+      if (!g_ascii_isdigit (*p))
+        return FALSE;
+      value = MIN (value * 10 + (*p - '0'), MAX_EXPONENT);
+    }
+  *exponent = negative ? -value : value;
+  return TRUE;
+}
+
+static gboolean
+scan_decimal (const char *p, const char *end, char mark, Decimal *d)
+{
+  p = scan_sign (p, end, &d->negative);
+  d->mantissa = p;
+  gboolean behind = FALSE;
+  gsize n_seen = 0;
+  for (; p < end; p++)
+    {
+      if (g_ascii_isdigit (*p))
+        {
+          if (d->n_digits < MAX_DIGITS)
+            d->digits = d->digits * 10 + (guint)(*p - '0');
+          d->n_digits += d->digits != 0;
+          d->decimals += behind;
+          n_seen++;
+        }
+      else if (*p == mark && !behind)
+        behind = TRUE;
+      else
+        break;
+    }
+  d->mantissa_length = (gsize)(p - d->mantissa);
+  if (n_seen == 0)
+    return FALSE;
+  if (p == end)
+    return TRUE;
+  return (*p == 'e' || *p == 'E') && scan_exponent (p + 1, end, &d->exponent);
+}
+
+static gboolean
+convert_slowly (const Decimal *d, char mark, int shift, double *value)
+{
+  if (d->mantissa_length > MAX_NUMBER_BYTES)
+    return FALSE;
+  char buffer[MAX_NUMBER_BYTES + 32];
+  gsize n = 0;
+  if (d->negative)
+    buffer[n++] = '-';
+  for (gsize i = 0; i < d->mantissa_length; i++)
+    buffer[n++] = d->mantissa[i] == mark ? '.' : d->mantissa[i];
+  g_snprintf (buffer + n, sizeof buffer - n, "e%d", d->exponent + shift);
+  *value = g_ascii_strtod (buffer, NULL);
+  return isfinite (*value);
+}
+
+gboolean
+tide_number_parse (const char *text, gsize length, char mark, int shift, double *value)
+{
+  strip_blanks (&text, &length);
+  Decimal d = { 0 };
+  if (!scan_decimal (text, text + length, mark, &d))
+    return FALSE;
+
+  int power = d.exponent - d.decimals + shift;
+  if (d.n_digits > MAX_DIGITS || d.digits > EXACT_INTEGER || ABS (power) > MAX_EXACT_POWER)
+    return convert_slowly (&d, mark, shift, value);
+  double magnitude = (double)d.digits;
+  magnitude = power < 0 ? magnitude / powers_of_ten[-power] : magnitude * powers_of_ten[power];
+  *value = d.negative ? -magnitude : magnitude;
+  return TRUE;
+}
+
+gboolean
+tide_number_is_missing (const char *text, gsize length)
+{
+  static const char *const words[] = { "",     "-",   "--",   "---",  "n/a",          "na",
+                                       "n.a.", "nan", "null", "none", "\xe2\x80\x93", "#n/a" };
+  strip_blanks (&text, &length);
+  for (guint i = 0; i < G_N_ELEMENTS (words); i++)
+    if (length == strlen (words[i]) && g_ascii_strncasecmp (text, words[i], length) == 0)
+      return TRUE;
+  return FALSE;
+}

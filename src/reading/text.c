@@ -1,0 +1,290 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Bytes become UTF-8 text: byte-order marks, encodings, and what is no text at all.
+ *
+ * The encoding is decided once, from a file's first bytes. UTF-8 (and ASCII) passes through
+ * without a copy. Anything else is converted in pieces; a character that cannot be is kept as an
+ * escape, since what matters in a log, its numbers, is ASCII in every encoding. A guess is
+ * always a complaint. Refuses pictures, archives and the like by their first bytes.
+ */
+#include "reading/reading-private.h"
+
+#include <glib/gi18n-lib.h>
+#include <string.h>
+#include <uchardet/uchardet.h>
+
+/* More than one NUL in so many bytes, and not as UTF-16 has them: no text. */
+#define BYTES_PER_NUL 200
+
+struct _TideDecoder
+{
+  GConverter *converter; /* NULL: the bytes are UTF-8 */
+  gsize mark_length;     /* bytes of a byte-order mark still to be passed over */
+  GByteArray *waiting;   /* bytes not yet converted */
+  GString *text;
+};
+
+typedef struct
+{
+  const char *bytes;
+  gsize length;
+  const char *what; /* for a person */
+} Magic;
+
+#define MAGIC(bytes, what)                                                                         \
+  {                                                                                                \
+    bytes, sizeof bytes - 1, what                                                                  \
+  }
+
+static const Magic magics[] = {
+  MAGIC ("\x89PNG", N_ ("a PNG picture")),
+  MAGIC ("\xff\xd8\xff", N_ ("a JPEG picture")),
+  MAGIC ("GIF8", N_ ("a GIF picture")),
+  MAGIC ("RIFF", N_ ("a picture, sound or film")),
+  MAGIC ("PK\x03\x04", N_ ("a ZIP archive or a spreadsheet workbook")),
+  MAGIC ("PK\x05\x06", N_ ("an empty ZIP archive")),
+  MAGIC ("\xd0\xcf\x11\xe0", N_ ("an old office document or spreadsheet workbook")),
+  MAGIC ("\x1f\x8b", N_ ("a gzip archive")),
+  MAGIC ("BZh", N_ ("a bzip2 archive")),
+  MAGIC ("\xfd"
+         "7zXZ",
+         N_ ("an xz archive")),
+  MAGIC ("7z\xbc\xaf", N_ ("a 7z archive")),
+  MAGIC ("\x28\xb5\x2f\xfd", N_ ("a zstd archive")),
+  MAGIC ("%PDF", N_ ("a PDF document")),
+  MAGIC ("SQLite format 3", N_ ("a database")),
+  MAGIC ("\x7f"
+         "ELF",
+         N_ ("a program")),
+};
+
+static gboolean
+check_is_text (const guint8 *head, gsize length, GError **error)
+{
+  for (guint i = 0; i < G_N_ELEMENTS (magics); i++)
+    if (length >= magics[i].length && memcmp (head, magics[i].bytes, magics[i].length) == 0)
+      {
+        g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NOT_TEXT,
+                     _ ("this is %s, not a text file; export the log as CSV text"),
+                     _ (magics[i].what));
+        return FALSE;
+      }
+  return TRUE;
+}
+
+/* UTF-16 without a mark: Latin text has a NUL in every other byte. NULL if it is not that. */
+static const char *
+guess_utf16 (const guint8 *head, gsize length)
+{
+  gsize nuls[2] = { 0, 0 };
+  for (gsize i = 0; i < length; i++)
+    nuls[i % 2] += head[i] == 0;
+  if (nuls[1] > length / 3 && nuls[0] < length / 100 + 1)
+    return "UTF-16LE";
+  if (nuls[0] > length / 3 && nuls[1] < length / 100 + 1)
+    return "UTF-16BE";
+  return NULL;
+}
+
+static gsize
+count_nuls (const guint8 *head, gsize length)
+{
+  gsize n = 0;
+  for (gsize i = 0; i < length; i++)
+    n += head[i] == 0;
+  return n;
+}
+
+/* NULs aside; a character cut by the end of the head does not count against it. */
+static gboolean
+is_utf8 (const guint8 *head, gsize length, gboolean at_end)
+{
+  const char *p = (const char *)head;
+  const char *end = p + length;
+  while (p < end)
+    {
+      const char *bad;
+      if (g_utf8_validate_len (p, (gsize)(end - p), &bad))
+        return TRUE;
+      if (*bad == '\0')
+        p = bad + 1;
+      else
+        return !at_end && end - bad < 4
+               && g_utf8_get_char_validated (bad, end - bad) == (gunichar)-2;
+    }
+  return TRUE;
+}
+
+/* Units are all that most exports hold beyond ASCII: degree, micro, squared, plus-minus ... If
+ * there is nothing else, statistics over letters would only mislead. */
+static gboolean
+has_only_unit_signs (const guint8 *head, gsize length)
+{
+  for (gsize i = 0; i < length; i++)
+    if (head[i] >= 0x80 && !strchr ("\xb0\xb5\xb1\xb2\xb3\xb7\xd7\xa0\x96\x97", head[i]))
+      return FALSE;
+  return TRUE;
+}
+
+/* Transfer full; never NULL. */
+static char *
+guess_encoding (const guint8 *head, gsize length)
+{
+  if (has_only_unit_signs (head, length))
+    return g_strdup ("WINDOWS-1252");
+  uchardet_t detector = uchardet_new ();
+  char *name = NULL;
+  if (uchardet_handle_data (detector, (const char *)head, length) == 0)
+    {
+      uchardet_data_end (detector);
+      name = g_strdup (uchardet_get_charset (detector));
+    }
+  uchardet_delete (detector);
+  /* a name that says nothing new: the bytes are neither ASCII nor UTF-8 */
+  if (!name || !*name || g_ascii_strcasecmp (name, "ASCII") == 0
+      || g_ascii_strcasecmp (name, "UTF-8") == 0)
+    {
+      g_free (name);
+      name = g_strdup ("WINDOWS-1252");
+    }
+  return name;
+}
+
+static void
+set_converter (TideDecoder *decoder, const char *encoding)
+{
+  GCharsetConverter *converter = g_charset_converter_new ("UTF-8", encoding, NULL);
+  /* Latin-1 is always there, and gives every byte a meaning */
+  if (!converter)
+    converter = g_charset_converter_new ("UTF-8", "ISO-8859-1", NULL);
+  g_charset_converter_set_use_fallback (converter, TRUE);
+  decoder->converter = G_CONVERTER (converter);
+}
+
+static gboolean
+decide_encoding (TideDecoder *decoder,
+                 const guint8 *head,
+                 gsize length,
+                 gboolean at_end,
+                 GPtrArray *complaints,
+                 GError **error)
+{
+  if (length >= 3 && memcmp (head, "\xef\xbb\xbf", 3) == 0)
+    decoder->mark_length = 3;
+  else if (length >= 2 && (memcmp (head, "\xff\xfe", 2) == 0 || memcmp (head, "\xfe\xff", 2) == 0))
+    {
+      decoder->mark_length = 2;
+      set_converter (decoder, head[0] == 0xff ? "UTF-16LE" : "UTF-16BE");
+      return TRUE;
+    }
+  const char *utf16 = guess_utf16 (head, length);
+  if (utf16)
+    {
+      set_converter (decoder, utf16);
+      g_ptr_array_add (complaints,
+                       tide_complaint_new (0, NULL, _ ("no byte-order mark; read as %s"), utf16));
+      return TRUE;
+    }
+  if (count_nuls (head, length) > length / BYTES_PER_NUL)
+    {
+      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NOT_TEXT,
+                           _ ("this is not a text file; export the log as CSV text"));
+      return FALSE;
+    }
+  if (is_utf8 (head, length, at_end))
+    return TRUE;
+  decoder->mark_length = 0;
+  g_autofree char *guess = guess_encoding (head, length);
+  set_converter (decoder, guess);
+  g_ptr_array_add (complaints,
+                   tide_complaint_new (0, NULL, _ ("the text is not UTF-8; read as %s"), guess));
+  return TRUE;
+}
+
+TideDecoder *
+tide_decoder_new (const guint8 *head,
+                  gsize length,
+                  gboolean at_end,
+                  GPtrArray *complaints,
+                  GError **error)
+{
+  if (length == 0)
+    {
+      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_EMPTY,
+                           _ ("the file is empty"));
+      return NULL;
+    }
+  if (!check_is_text (head, length, error))
+    return NULL;
+  g_autoptr (TideDecoder) decoder = g_new0 (TideDecoder, 1);
+  decoder->waiting = g_byte_array_new ();
+  decoder->text = g_string_new (NULL);
+  if (!decide_encoding (decoder, head, length, at_end, complaints, error))
+    return NULL;
+  return g_steal_pointer (&decoder);
+}
+
+void
+tide_decoder_free (TideDecoder *decoder)
+{
+  g_clear_object (&decoder->converter);
+  g_byte_array_unref (decoder->waiting);
+  g_string_free (decoder->text, TRUE);
+  g_free (decoder);
+}
+
+/* Converts what it can of waiting into text, which grows as needed. */
+static gboolean
+convert_waiting (TideDecoder *decoder, gboolean at_end, GError **error)
+{
+  GConverterFlags flags = at_end ? G_CONVERTER_INPUT_AT_END : G_CONVERTER_NO_FLAGS;
+  while (decoder->waiting->len > 0)
+    {
+      char buffer[16384];
+      gsize n_read = 0, n_written = 0;
+      g_autoptr (GError) problem = NULL;
+      GConverterResult result =
+          g_converter_convert (decoder->converter, decoder->waiting->data, decoder->waiting->len,
+                               buffer, sizeof buffer, flags, &n_read, &n_written, &problem);
+      if (result == G_CONVERTER_ERROR)
+        {
+          /* half a character: the rest comes with the next bytes, or never */
+          if (g_error_matches (problem, G_IO_ERROR, G_IO_ERROR_PARTIAL_INPUT))
+            return TRUE;
+          g_propagate_error (error, g_steal_pointer (&problem));
+          return FALSE;
+        }
+      g_string_append_len (decoder->text, buffer, (gssize)n_written);
+      g_byte_array_remove_range (decoder->waiting, 0, (guint)n_read);
+      if (result == G_CONVERTER_FINISHED || (n_read == 0 && n_written == 0))
+        break;
+    }
+  return TRUE;
+}
+
+gboolean
+tide_decoder_feed (TideDecoder *decoder,
+                   const guint8 *bytes,
+                   gsize length,
+                   gboolean at_end,
+                   const char **text,
+                   gsize *text_length,
+                   GError **error)
+{
+  gsize mark = MIN (decoder->mark_length, length);
+  decoder->mark_length -= mark;
+  bytes += mark;
+  length -= mark;
+  if (!decoder->converter)
+    {
+      *text = (const char *)bytes;
+      *text_length = length;
+      return TRUE;
+    }
+  g_string_truncate (decoder->text, 0);
+  g_byte_array_append (decoder->waiting, bytes, (guint)length);
+  if (!convert_waiting (decoder, at_end, error))
+    return FALSE;
+  *text = decoder->text->str;
+  *text_length = decoder->text->len;
+  return TRUE;
+}

@@ -1,0 +1,285 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Text becomes records of fields. libcsv does the tokens (quotes, doubled quotes, CR, LF, CRLF);
+ * this file numbers the records as a spreadsheet does and holds libcsv inside bounds.
+ *
+ * Text may come in pieces of any size. A record's fields are reported as they end, then the
+ * record. Refuses fields, records and column counts beyond the bounds, and a quote that swallows
+ * the rest of the file. Memory: one field, at most TIDE_MAX_FIELD_BYTES and a piece.
+ */
+#include "reading/reading-private.h"
+
+#include <csv.h>
+#include <glib/gi18n-lib.h>
+#include <string.h>
+
+/* libcsv is fed in pieces, so that a field cannot grow far beyond its bound before that is seen. */
+#define PIECE_BYTES (16 * 1024)
+/* libcsv's own 128 would grow a long field by very many steps. */
+#define GROW_BYTES 4096
+
+struct _TideTokens
+{
+  struct csv_parser parser;
+  char delimiter;
+  gboolean wrapped;
+  TideFieldFunc field;
+  TideRecordFunc record;
+  gpointer user_data;
+  guint64 row;       /* the number of the record being read */
+  guint n_fields;    /* of it, so far */
+  gsize n_bytes;     /* of it, so far */
+  gboolean after_cr; /* a CR ended the last record; a LF right behind belongs to it */
+  GString *held;     /* wrapped: the record's first field, until it is known to be the only one */
+  GError *error;     /* the first bound that was hit */
+};
+
+static void
+fail_field (TideTokens *tokens)
+{
+  g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+               _ ("row %" G_GUINT64_FORMAT
+                  " has a field of more than %d bytes; look for a quote mark that never closes"),
+               tokens->row, TIDE_MAX_FIELD_BYTES);
+}
+
+/* The bounds, at the end of a field. */
+static gboolean
+check_bounds (TideTokens *tokens, gsize length)
+{
+  if (length > TIDE_MAX_FIELD_BYTES)
+    fail_field (tokens);
+  else if (tokens->n_bytes > TIDE_MAX_RECORD_BYTES)
+    g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+                 _ ("row %" G_GUINT64_FORMAT " is longer than %d bytes"), tokens->row,
+                 TIDE_MAX_RECORD_BYTES);
+  else if (tokens->n_fields >= TIDE_MAX_COLUMNS)
+    g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+                 _ ("row %" G_GUINT64_FORMAT " has more than %d columns"), tokens->row,
+                 TIDE_MAX_COLUMNS);
+  return tokens->error == NULL;
+}
+
+static void
+emit_field (TideTokens *tokens, const char *text, gsize length)
+{
+  tokens->field (tokens->n_fields, text, length, tokens->user_data);
+}
+
+static void
+take_inner_field_cb (void *text, size_t length, void *user_data)
+{
+  TideTokens *tokens = user_data;
+  if (tokens->n_fields < TIDE_MAX_COLUMNS)
+    emit_field (tokens, text, length);
+  tokens->n_fields++;
+}
+
+/* A record that was quoted as a whole: its only field is tokenised again. */
+static void
+unwrap_held (TideTokens *tokens)
+{
+  struct csv_parser inner;
+  csv_init (&inner, CSV_APPEND_NULL);
+  csv_set_delim (&inner, (unsigned char)tokens->delimiter);
+  csv_set_blk_size (&inner, GROW_BYTES);
+  tokens->n_fields = 0;
+  csv_parse (&inner, tokens->held->str, tokens->held->len, take_inner_field_cb, NULL, tokens);
+  csv_fini (&inner, take_inner_field_cb, NULL, tokens);
+  csv_free (&inner);
+}
+
+static void
+take_field_cb (void *text, size_t length, void *user_data)
+{
+  TideTokens *tokens = user_data;
+  if (tokens->error)
+    return;
+  tokens->after_cr = FALSE;
+  tokens->n_bytes += length + 1;
+  if (!check_bounds (tokens, length))
+    return;
+
+  if (tokens->wrapped && tokens->n_fields == 0)
+    {
+      g_string_truncate (tokens->held, 0);
+      g_string_append_len (tokens->held, text, (gssize)length);
+    }
+  else
+    {
+      if (tokens->wrapped && tokens->n_fields == 1)
+        tokens->field (0, tokens->held->str, tokens->held->len, tokens->user_data);
+      emit_field (tokens, text, length);
+    }
+  tokens->n_fields++;
+}
+
+static void
+take_record_cb (int terminator, void *user_data)
+{
+  TideTokens *tokens = user_data;
+  if (tokens->error)
+    return;
+  gboolean is_blank = tokens->n_fields == 0;
+  gboolean is_second_half = is_blank && tokens->after_cr && terminator == '\n';
+  tokens->after_cr = terminator == '\r';
+  if (is_second_half)
+    return;
+  if (!is_blank)
+    {
+      if (tokens->wrapped && tokens->n_fields == 1)
+        unwrap_held (tokens);
+      tokens->record (tokens->row, MIN (tokens->n_fields, TIDE_MAX_COLUMNS), terminator != -1,
+                      tokens->user_data);
+    }
+  tokens->row++;
+  tokens->n_fields = 0;
+  tokens->n_bytes = 0;
+}
+
+TideTokens *
+tide_tokens_new (char delimiter,
+                 gboolean wrapped,
+                 guint64 first_row,
+                 TideFieldFunc field,
+                 TideRecordFunc record,
+                 gpointer user_data)
+{
+  TideTokens *tokens = g_new0 (TideTokens, 1);
+  csv_init (&tokens->parser, CSV_APPEND_NULL | CSV_REPALL_NL);
+  csv_set_delim (&tokens->parser, (unsigned char)delimiter);
+  csv_set_blk_size (&tokens->parser, GROW_BYTES);
+  tokens->delimiter = delimiter;
+  tokens->wrapped = wrapped;
+  tokens->row = first_row;
+  tokens->field = field;
+  tokens->record = record;
+  tokens->user_data = user_data;
+  tokens->held = g_string_new (NULL);
+  return tokens;
+}
+
+void
+tide_tokens_free (TideTokens *tokens)
+{
+  csv_free (&tokens->parser);
+  g_string_free (tokens->held, TRUE);
+  g_clear_error (&tokens->error);
+  g_free (tokens);
+}
+
+static gboolean
+pass_error (TideTokens *tokens, GError **error)
+{
+  if (!tokens->error)
+    return TRUE;
+  g_propagate_error (error, g_error_copy (tokens->error));
+  return FALSE;
+}
+
+gboolean
+tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **error)
+{
+  for (gsize done = 0; done < length && !tokens->error;)
+    {
+      gsize piece = MIN (length - done, PIECE_BYTES);
+      if (csv_parse (&tokens->parser, text + done, piece, take_field_cb, take_record_cb, tokens)
+          != piece)
+        g_error ("%s",
+                 csv_strerror (csv_error (&tokens->parser))); /* out of memory: as GLib does */
+      if (!tokens->error && tokens->parser.entry_pos > TIDE_MAX_FIELD_BYTES)
+        fail_field (tokens);
+      done += piece;
+    }
+  return pass_error (tokens, error);
+}
+
+/* A quote that is still open at the end is harmless where a file was cut inside a row; where line
+ * ends follow it, rows are lost. */
+gboolean
+tide_tokens_finish (TideTokens *tokens, GError **error)
+{
+  gboolean is_open = tokens->parser.quoted && tokens->parser.entry_pos > 0;
+  gboolean has_line_end = is_open
+                          && (memchr (tokens->parser.entry_buf, '\n', tokens->parser.entry_pos)
+                              || memchr (tokens->parser.entry_buf, '\r', tokens->parser.entry_pos));
+  csv_set_opts (&tokens->parser, CSV_APPEND_NULL | CSV_STRICT | CSV_STRICT_FINI);
+  if (csv_fini (&tokens->parser, take_field_cb, take_record_cb, tokens) == 0)
+    return pass_error (tokens, error);
+  if (has_line_end)
+    {
+      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
+                   _ ("row %" G_GUINT64_FORMAT
+                      " opens a quote mark that never closes; all below it is inside"),
+                   tokens->row);
+      return FALSE;
+    }
+  csv_set_opts (&tokens->parser, CSV_APPEND_NULL);
+  csv_fini (&tokens->parser, take_field_cb, take_record_cb, tokens);
+  return pass_error (tokens, error);
+}
+
+/* ---- Records kept as text ---- */
+
+static void
+keep_field_cb (guint column, const char *text, gsize length, gpointer user_data)
+{
+  TideTable *table = user_data;
+  guint32 start = (guint32)table->text->len;
+  g_array_append_val (table->starts, start);
+  g_string_append_len (table->text, text, (gssize)length);
+  g_string_append_c (table->text, '\0');
+}
+
+static void
+keep_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data)
+{
+  TideTable *table = user_data;
+  TideTableRow kept = { row, table->starts->len - n_fields, n_fields };
+  g_array_append_val (table->rows, kept);
+}
+
+TideTable *
+tide_table_new (const char *text,
+                gsize length,
+                char delimiter,
+                gboolean wrapped,
+                guint64 first_row,
+                gboolean at_end,
+                GError **error)
+{
+  g_autoptr (TideTable) table = g_new0 (TideTable, 1);
+  table->text = g_string_sized_new (length + length / 4);
+  table->starts = g_array_new (FALSE, FALSE, sizeof (guint32));
+  table->rows = g_array_new (FALSE, FALSE, sizeof (TideTableRow));
+  g_autoptr (TideTokens) tokens =
+      tide_tokens_new (delimiter, wrapped, first_row, keep_field_cb, keep_record_cb, table);
+  if (!tide_tokens_feed (tokens, text, length, error))
+    return NULL;
+  if (at_end && !tide_tokens_finish (tokens, error))
+    return NULL;
+  return g_steal_pointer (&table);
+}
+
+void
+tide_table_free (TideTable *table)
+{
+  g_string_free (table->text, TRUE);
+  g_array_unref (table->starts);
+  g_array_unref (table->rows);
+  g_free (table);
+}
+
+const char *
+tide_table_field (const TideTable *table, guint row, guint column)
+{
+  const TideTableRow *kept = &g_array_index (table->rows, TideTableRow, row);
+  if (column >= kept->n_fields)
+    return "";
+  return table->text->str + g_array_index (table->starts, guint32, kept->first + column);
+}
+
+guint
+tide_table_n_fields (const TideTable *table, guint row)
+{
+  return g_array_index (table->rows, TideTableRow, row).n_fields;
+}

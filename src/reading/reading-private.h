@@ -1,0 +1,239 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What the files of the reading room share; only they and their tests include it.
+ *
+ * The way of a file: bytes -> text (UTF-8) -> its head is sniffed into a TideUnderstanding ->
+ * the understanding is applied to all rows. An understanding is a value of its own: it can be
+ * shown to a person, changed, and applied again; nothing in it depends on the rows beyond the head.
+ */
+#pragma once
+
+#include "reading/reading.h"
+
+/* The first bytes of a file, from which it is understood. */
+#define TIDE_HEAD_BYTES (256 * 1024)
+
+/* ---- number.c ---- */
+
+/* Reads one decimal number, blanks around it allowed: sign, digits with mark, exponent; the value
+ * is multiplied by 10^shift without a second rounding. Correctly rounded, the same bits as
+ * g_ascii_strtod(). FALSE for anything else: no digits, words, inf, nan, hexadecimal, overflow. */
+gboolean tide_number_parse (const char *text, gsize length, char mark, int shift, double *value);
+/* TRUE for the ways exports say "no value": empty, blanks, "-", "N/A", "nan", "null" ... */
+gboolean tide_number_is_missing (const char *text, gsize length);
+
+/* ---- stamp.c ---- */
+
+typedef enum {
+  TIDE_ORDER_NONE  = 0,
+  TIDE_ORDER_YEAR  = 1 << 0, /* 2024-05-31, and ISO 8601's other forms */
+  TIDE_ORDER_DAY   = 1 << 1, /* 31/05/2024, 31.05.2024 */
+  TIDE_ORDER_MONTH = 1 << 2, /* 05/31/2024 */
+} TideDateOrder;
+
+typedef struct {
+  gint64 us;          /* since 1970: UTC if has_zone, else as the clock on the wall reads */
+  gboolean has_zone;
+  gboolean has_clock; /* FALSE: a date alone, us is its midnight */
+} TideMoment;
+
+typedef struct {
+  double seconds;
+  guint parts;         /* 2 for 12:34, 3 for 12:34:56 */
+  gboolean has_fraction;
+  gboolean is_daytime; /* an AM or PM stands behind it */
+} TideClock;
+
+/* "1:02:03.5", "93:40:55", "12:34", "1:02 PM", "2d 01:02:03". A clock of two parts is read as hours
+ * and minutes, or as minutes and seconds if minutes_first or a fraction follows. */
+gboolean      tide_clock_parse  (const char *text, gsize length, gboolean minutes_first, TideClock *clock);
+/* A date, with or without a clock and a zone, its parts in that order (one bit). */
+gboolean      tide_date_parse   (const char *text, gsize length, TideDateOrder order, TideMoment *moment);
+/* The orders in which text is a date; several bits if it can be read in several ways. */
+TideDateOrder tide_date_orders  (const char *text, gsize length);
+/* Microseconds since 1970 UTC; a moment without a zone is taken as this machine's local time. */
+gint64        tide_moment_to_us (TideMoment moment);
+
+/* ---- units.c ---- */
+
+/* value × 10^exponent × times / over is in the quantity's own unit. */
+typedef struct {
+  int exponent;
+  double times, over;
+  const char *symbol; /* "mA"; static */
+} TideUnit;
+
+/* The unit of a quantity itself: what a column without a named unit is taken to be in. */
+TideUnit tide_unit_plain (TideQuantity quantity);
+double   tide_unit_scale (TideUnit unit, double shifted);
+/* "mA", "Watt-hr", "W.h", "°C", "sec". A bare "C" is a temperature, or coulombs if wanted is CHARGE. */
+gboolean tide_unit_parse (const char *text, TideQuantity wanted, TideQuantity *quantity, TideUnit *unit);
+
+/* ---- columns.c ---- */
+
+typedef enum {
+  TIDE_TIME_TOTAL    = 1 << 0, /* "total", "elapsed", "test": since the log began */
+  TIDE_TIME_PART     = 1 << 1, /* "step", "cycle": since something smaller began */
+  TIDE_TIME_ABSOLUTE = 1 << 2, /* "date", "clock", "epoch" */
+  TIDE_TIME_MINUTES  = 1 << 3, /* "(mm:ss)" */
+  TIDE_TIME_HOURS    = 1 << 4, /* "(hh:mm)" */
+} TideTimeWords;
+
+/* What a column's name says. */
+typedef struct {
+  gboolean known;       /* FALSE: the name is none of ours, the rest is void */
+  TideQuantity quantity;
+  TideUnit unit;
+  gboolean unit_named;
+  int cost;             /* how far from the plainest name of the quantity; 0 is plainest */
+  guint time_words;     /* TideTimeWords */
+} TideMeaning;
+
+/* unit_text is the field of a separate units row, NULL or "" when there is none. */
+TideMeaning tide_meaning_of_name (const char *name, const char *unit_text);
+
+/* ---- text.c ---- */
+
+typedef struct _TideDecoder TideDecoder;
+
+/* Decides from a file's first bytes (all of them if at_end) how they become text. Complains
+ * when the encoding is guessed. Errors: TIDE_READING_ERROR_EMPTY, _NOT_TEXT. */
+TideDecoder *tide_decoder_new  (const guint8 *head, gsize length, gboolean at_end, GPtrArray *complaints,
+                                GError **error);
+void         tide_decoder_free (TideDecoder *decoder);
+/* Gives the text of the next bytes; it stays the decoder's (or is bytes itself) until the next
+ * call. A sequence cut by the end of bytes waits for the next call. */
+gboolean     tide_decoder_feed (TideDecoder *decoder, const guint8 *bytes, gsize length, gboolean at_end,
+                                const char **text, gsize *text_length, GError **error);
+
+/* ---- tokens.c ---- */
+
+#define TIDE_MAX_FIELD_BYTES  (64 * 1024)
+#define TIDE_MAX_RECORD_BYTES (1024 * 1024)
+#define TIDE_MAX_COLUMNS      2000
+
+typedef struct _TideTokens TideTokens;
+
+/* text is NUL-terminated. */
+typedef void (*TideFieldFunc) (guint column, const char *text, gsize length, gpointer user_data);
+/* terminated: a line end stood behind the record; FALSE at a file's end without one. */
+typedef void (*TideRecordFunc) (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
+
+/* wrapped: a record that is one quoted field with delimiters inside is unwrapped. first_row: the
+ * number of the first record to come. Blank lines are counted but not reported. */
+TideTokens *tide_tokens_new    (char delimiter, gboolean wrapped, guint64 first_row, TideFieldFunc field,
+                                TideRecordFunc record, gpointer user_data);
+void        tide_tokens_free   (TideTokens *tokens);
+/* Errors: TIDE_READING_ERROR_TOO_LARGE, with the row. */
+gboolean    tide_tokens_feed   (TideTokens *tokens, const char *text, gsize length, GError **error);
+/* The end of the file. Errors: _BROKEN when a quote that was opened is followed by line ends only. */
+gboolean    tide_tokens_finish (TideTokens *tokens, GError **error);
+
+/* Records kept as text: the head's rows, or one line. */
+typedef struct {
+  GString *text;
+  GArray *starts; /* guint32: where each field begins in text */
+  GArray *rows;   /* TideTableRow */
+} TideTable;
+
+typedef struct {
+  guint64 row;
+  guint first, n_fields;
+} TideTableRow;
+
+/* Tokenises text; a record without its line end is kept only if at_end. */
+TideTable  *tide_table_new      (const char *text, gsize length, char delimiter, gboolean wrapped, guint64 first_row,
+                                 gboolean at_end, GError **error);
+void        tide_table_free     (TideTable *table);
+/* "" beyond the end of a row. */
+const char *tide_table_field    (const TideTable *table, guint row, guint column);
+guint       tide_table_n_fields (const TideTable *table, guint row);
+
+/* ---- the understanding ---- */
+
+typedef enum {
+  TIDE_FORM_NUMBER, /* elapsed, in a unit */
+  TIDE_FORM_EPOCH,  /* a number counted from 1970 */
+  TIDE_FORM_CLOCK,  /* 12:34:56 */
+  TIDE_FORM_DATE,   /* a date, with a clock where it is the time */
+} TideTimeForm;
+
+/* How one column of points in time is read. */
+typedef struct {
+  int index;             /* -1: there is none */
+  TideTimeForm form;
+  TideUnit unit;         /* NUMBER, EPOCH */
+  TideDateOrder order;   /* DATE */
+  gboolean minutes_first; /* CLOCK */
+  gboolean daytime;      /* CLOCK: may be a time of day, so that it can pass midnight */
+} TideTimeUse;
+
+typedef struct {
+  int index; /* -1: the export has none */
+  TideUnit unit;
+} TideColumnUse;
+
+/* What was understood of a file from its head. */
+typedef struct {
+  char delimiter;
+  char decimal_mark;
+  gboolean wrapped;
+  guint64 header_row, units_row; /* as a spreadsheet counts; units_row 0: none */
+  gsize data_offset;             /* where in the text the records below the names begin */
+  guint64 first_row;             /* the number of the first of them */
+  GPtrArray *names;              /* char *, as the file has them */
+  TideColumnUse columns[TIDE_N_QUANTITIES]; /* TIME is void: see time */
+  TideTimeUse time;
+  TideTimeUse clock;             /* where the wall clock of the first sample stands */
+  GPtrArray *complaints;         /* TideComplaint */
+} TideUnderstanding;
+
+TideUnderstanding *tide_understanding_new  (void);
+void               tide_understanding_free (TideUnderstanding *understanding);
+
+/* ---- dialect.c ---- */
+
+/* Finds the table in a file's head. Errors: TIDE_READING_ERROR, without the file's name. */
+TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, GError **error);
+
+/* The decimal mark of the fields of the columns whose meaning is known. Errors: _AMBIGUOUS. */
+gboolean tide_sniff_decimal_mark (const TideTable *table, const TideMeaning *meanings, guint n_columns, char *mark,
+                                  GError **error);
+
+/* ---- choose.c ---- */
+
+/* Fills in which columns are used: time, clock, columns, complaints. meanings are those of
+ * understanding's names. Gives the number of the table's rows that can be read so, in n_usable.
+ * Errors: _NO_TIME, _NO_TABLE, _AMBIGUOUS. */
+gboolean tide_choose_columns (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
+                              guint *n_usable, GError **error);
+
+/* ---- timing.c ---- */
+
+/* Chooses the time and the clock column; a part of tide_choose_columns(). */
+gboolean tide_choose_time (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
+                           GError **error);
+/* One field of a time column: seconds, for EPOCH and DATE since 1970 as the clock on the wall
+ * reads. */
+gboolean tide_time_use_parse (const TideTimeUse *use, char decimal_mark, const char *text, gsize length, double *seconds);
+
+/* ---- rows.c ---- */
+
+typedef struct _TideRows TideRows;
+
+/* Borrows understanding. */
+TideRows *tide_rows_new    (const TideUnderstanding *understanding);
+void      tide_rows_free   (TideRows *rows);
+/* The callbacks of tokens; user_data is the rows. */
+void      tide_rows_field_cb  (guint column, const char *text, gsize length, gpointer user_data);
+void      tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
+/* After the last row: raw rows ready for tide_recordings_assemble(), owned by rows; what was
+ * skipped goes to complaints. Errors: _NO_ROWS, _BROKEN. */
+TideRawRows *tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error);
+guint64   tide_rows_get_skipped  (const TideRows *rows);
+gint64    tide_rows_get_start_us (const TideRows *rows);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideDecoder, tide_decoder_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTokens, tide_tokens_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTable, tide_table_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideUnderstanding, tide_understanding_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRows, tide_rows_free)
