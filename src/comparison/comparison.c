@@ -125,9 +125,6 @@ tide_comparison_set_property (GObject *object, guint id, const GValue *value, GP
     case TIDE_PROP_X:
       tide_comparison_set_x (self, g_value_get_uint (value));
       break;
-    case TIDE_PROP_CURSOR:
-      tide_comparison_set_cursor (self, g_value_get_double (value));
-      break;
     case TIDE_PROP_MARGIN:
       tide_comparison_set_margin (self, g_value_get_double (value));
       break;
@@ -140,6 +137,7 @@ tide_comparison_set_property (GObject *object, guint id, const GValue *value, GP
     case TIDE_PROP_0:
     case TIDE_PROP_VIEW_START:
     case TIDE_PROP_VIEW_END:
+    case TIDE_PROP_CURSOR:
     case TIDE_N_PROPS:
     default:
       G_OBJECT_WARN_INVALID_PROPERTY_ID (object, id, pspec);
@@ -171,13 +169,13 @@ install_properties (GObjectClass *object_class)
                                                TIDE_QUANTITY_ENERGY, TIDE_QUANTITY_POWER, flags);
   properties[TIDE_PROP_X] =
       g_param_spec_uint ("x", NULL, NULL, 0, TIDE_N_AXES - 1, TIDE_AXIS_TIME, flags);
-  /* The defaults of these three are NaN in truth, which no GParamSpec takes. */
+  /* NaN stands for none, which no GParamSpec lets in: read only, the default of NaN unsaid. */
   properties[TIDE_PROP_VIEW_START] =
       g_param_spec_double ("view-start", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, readable);
   properties[TIDE_PROP_VIEW_END] =
       g_param_spec_double ("view-end", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, readable);
   properties[TIDE_PROP_CURSOR] =
-      g_param_spec_double ("cursor", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, flags);
+      g_param_spec_double ("cursor", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, readable);
   properties[TIDE_PROP_MARGIN] = g_param_spec_double ("margin", NULL, NULL, 0, MOST_MARGIN_PERCENT,
                                                       DEFAULT_MARGIN_PERCENT, flags);
   properties[TIDE_PROP_TITLE] = g_param_spec_string ("title", NULL, NULL, NULL, flags);

@@ -79,11 +79,11 @@ TideComparedRun *tide_comparison_get_run (TideComparison *self, guint position);
 guint            tide_comparison_get_n_runs (TideComparison *self);
 
 /* Properties, each with its "notify": "reference" (guint position), "alignment", "y" (VOLTAGE, CURRENT,
- * POWER or ENERGY), "x" (TideAxis), "view-start" and "view-end" (double in x units, NaN: everything; read
- * only), "cursor" (x, NaN: none), "margin" (percent), "title" (string, may be NULL), "show-strip". Enumerations
- * are guint. Setting x or alignment resets view and cursor; moving the reference moves them along.
- * The signal "changed" is emitted after anything but the cursor changes what a view shows: redraw
- * and read again. */
+ * POWER or ENERGY), "x" (TideAxis), "view-start" and "view-end" (double in x units, NaN: everything),
+ * "cursor" (x, NaN: none), "margin" (percent), "title" (string, may be NULL), "show-strip". Enumerations are guint;
+ * those that may be NaN are written by their functions alone. Setting x or alignment resets view and
+ * cursor; moving the reference moves them along. The signal "changed" is emitted after anything
+ * but the cursor changes what a view shows: redraw and read again. */
 guint         tide_comparison_get_reference (TideComparison *self);
 void          tide_comparison_set_reference (TideComparison *self, guint position);
 TideAlignment tide_comparison_get_alignment (TideComparison *self);

@@ -55,7 +55,7 @@ clamp_view (TideComparison *self, double *start, double *end)
   double from, to, width, middle;
   double low = MIN (*start, *end), high = MAX (*start, *end);
 
-  if (isnan (low) || isnan (high) || !tide_comparison_get_extent (self, &from, &to))
+  if (isnan (*start) || isnan (*end) || !tide_comparison_get_extent (self, &from, &to))
     {
       *start = *end = NAN;
       return;

@@ -56,8 +56,6 @@ test_each_notifies_once (void)
     { "alignment", TIDE_ALIGN_FIT, "! alignment" },
     { "y", TIDE_QUANTITY_ENERGY, "! y" },
     { "x", TIDE_AXIS_SHARE, "! x" },
-    { "cursor", 20, "cursor" },
-    { "cursor", NAN, "cursor" },
     { "margin", 5, "! margin" },
     { "show-strip", FALSE, "! show-strip" },
   };
@@ -87,6 +85,27 @@ test_each_notifies_once (void)
       if (!isnan (rows[i].other))
         g_assert_cmpint (g_param_values_cmp (pspec, &value, &read), ==, 0);
     }
+}
+
+static void
+test_cursor (void)
+{
+  g_autoptr (TideComparison) comparison = make_comparison ();
+  g_autoptr (Witness) witness = witness_new (comparison);
+  double read;
+
+  tide_comparison_set_cursor (comparison, NAN);
+  tide_comparison_set_cursor (comparison, INFINITY);
+  assert_heard (witness, "");
+  tide_comparison_set_cursor (comparison, 20);
+  assert_heard (witness, "cursor");
+  tide_comparison_set_cursor (comparison, 20);
+  assert_heard (witness, "");
+  g_object_get (comparison, "cursor", &read, NULL);
+  g_assert_cmpfloat (read, ==, 20);
+  tide_comparison_set_cursor (comparison, -INFINITY);
+  assert_heard (witness, "cursor");
+  g_assert_true (isnan (tide_comparison_get_cursor (comparison)));
 }
 
 static void
@@ -195,6 +214,7 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/comparison/properties/defaults", test_defaults);
   g_test_add_func ("/comparison/properties/each-notifies-once", test_each_notifies_once);
+  g_test_add_func ("/comparison/properties/cursor", test_cursor);
   g_test_add_func ("/comparison/properties/title", test_title_property);
   g_test_add_func ("/comparison/properties/view", test_view_notifies);
   g_test_add_func ("/comparison/properties/what-resets", test_what_resets);
