@@ -167,6 +167,19 @@ was_higher_before (const Tail *tail, gsize start, double limit)
   return FALSE;
 }
 
+/* A slow taper that the log's end cut off crosses the band from top to bottom and never rests in
+ * it. From its first third to its last it then falls by more than half of the band's width. */
+static gboolean
+is_still_falling (const Tail *tail, gsize start, double *scratch)
+{
+  double third_s = (tail->t[tail->n - 1] - tail->t[start]) / 3;
+  Tail first = *tail;
+
+  first.n = MAX (tide_find_time (tail->t, tail->n, tail->t[start] + third_s), start + 1);
+  gsize last = tide_find_time (tail->t, tail->n, tail->t[tail->n - 1] - third_s);
+  return find_center (&first, start, scratch) - find_center (tail, last, scratch) > tail->band;
+}
+
 double
 tide_find_settles (const double *t,
                    const double *smoothed,
@@ -192,7 +205,8 @@ tide_find_settles (const double *t,
       double center = find_center (&tail, start, scratch);
 
       if (center < SETTLED_SHARE * sustained_peak
-          && was_higher_before (&tail, start, center + tail.band))
+          && was_higher_before (&tail, start, center + tail.band)
+          && !is_still_falling (&tail, start, scratch))
         return t[start];
     }
   *top_ups = 0;

@@ -3,9 +3,10 @@
  *
  * A stretch is flat when all its samples lie within ± TIDE_PLATEAU_BAND of its own median, but
  * for interruptions of at most INTERRUPTION_S. The longest is sought by trying levels: for one
- * level the longest run inside its band is found in one walk; then the level becomes the run's
- * own median until the two agree. Levels that too few samples are near to are not tried. The
- * search looks at CELLS_MAX samples at most, evenly picked; the ends are then found among all.
+ * level the longest run inside its band is found in one walk; then either the level becomes the
+ * run's own median until the two agree, or the run is cut until the level is its median. Levels
+ * that too few samples are near to are not tried. The search looks at CELLS_MAX samples at most,
+ * evenly picked; the ends are then found among all.
  */
 #include "analysis/phases.h"
 
@@ -101,7 +102,7 @@ find_level (const Columns *columns, const Flat *flat, double *scratch)
   return tide_median (scratch, n);
 }
 
-/* Shortens the run until it holds around its own median. */
+/* Shortens the run until it holds around its own median; length_s < 0 when nothing does. */
 static void
 shrink_flat (const Columns *columns, Flat *flat, double *scratch)
 {
@@ -111,13 +112,16 @@ shrink_flat (const Columns *columns, Flat *flat, double *scratch)
                          flat->last - flat->first + 1 };
       Flat run = { .level = find_level (columns, flat, scratch) };
 
+      gboolean found = find_longest_run (&inside, &run);
+
       flat->level = run.level;
-      if (!find_longest_run (&inside, &run)
-          || (run.first == 0 && run.last == flat->last - flat->first))
+      if (found && run.first == 0 && run.last == flat->last - flat->first)
+        return;
+      flat->length_s = run.length_s;
+      if (!found)
         return;
       flat->last = flat->first + run.last;
       flat->first += run.first;
-      flat->length_s = run.length_s;
     }
 }
 
@@ -181,15 +185,65 @@ get_time_near (const Histogram *histogram, double level)
   return histogram->before[to + 1] - histogram->before[from];
 }
 
-static void
-try_level (const Columns *columns, Flat *run, double min_level, Flat *best, double *scratch)
+typedef struct
 {
-  if (!find_longest_run (columns, run) || run->length_s < best->length_s * NEARLY_LONGEST
-      || (run->first == best->first && run->last == best->last))
+  const Columns *columns;
+  double min_level;
+  double *scratch; /* n values */
+  gsize
+      *earliest; /* 2 n + 1: the first sample after which the balance was k - n, plus 1; 0: never */
+  Flat best;
+} Search;
+
+/* Shortens a run at a level to its longest part with as many samples above the level as below, so
+ * that the level is its median: where the whole run's median is another, that is what is left. */
+static void
+balance_flat (const Search *search, Flat *flat)
+{
+  const double *t = search->columns->t, *y = search->columns->y;
+  gsize n = flat->last - flat->first + 1, balance = n;
+  Flat balanced = { .level = flat->level, .length_s = -1 };
+
+  memset (search->earliest, 0, (2 * n + 1) * sizeof *search->earliest);
+  search->earliest[balance] = flat->first + 1;
+  for (gsize i = flat->first; i <= flat->last; i++)
+    {
+      balance += (gsize)(y[i] > flat->level) - (gsize)(y[i] < flat->level);
+      if (search->earliest[balance] == 0)
+        search->earliest[balance] = i + 2;
+      gsize first = search->earliest[balance] - 1;
+      if (first < i && t[i] - t[first] > balanced.length_s)
+        balanced = (Flat){ first, i, t[i] - t[first], flat->level };
+    }
+  *flat = balanced;
+}
+
+static void
+keep_best (Search *search, const Flat *flat)
+{
+  if (flat->length_s > search->best.length_s && flat->level >= search->min_level)
+    search->best = *flat;
+}
+
+static void
+try_level (Search *search, double level)
+{
+  Flat run = { .level = level };
+
+  if (!find_longest_run (search->columns, &run)
+      || run.length_s < search->best.length_s * NEARLY_LONGEST
+      || (run.first == search->best.first && run.last == search->best.last))
     return;
-  settle_flat (columns, run, scratch);
-  if (run->length_s > best->length_s && run->level >= min_level)
-    *best = *run;
+
+  Flat balanced = run;
+  balance_flat (search, &balanced);
+  if (balanced.length_s > search->best.length_s)
+    {
+      shrink_flat (search->columns, &balanced, search->scratch);
+      keep_best (search, &balanced);
+    }
+  settle_flat (search->columns, &run, search->scratch);
+  keep_best (search, &run);
 }
 
 /* best->length_s is the least length asked for; FALSE leaves it. */
@@ -204,14 +258,17 @@ find_longest_flat (const Columns *columns, double min_level, Flat *best)
 
   g_autofree double *before = histogram.before;
   g_autofree double *scratch = g_new (double, columns->n);
+  g_autofree gsize *earliest = g_new (gsize, 2 * columns->n + 1);
+  Search search = { columns, min_level, scratch, earliest, *best };
   for (gsize k = 0; k < histogram.n_levels; k++)
     {
-      Flat run = { .level = histogram.lowest * pow (LEVEL_STEP, (double)k + 0.5) };
+      double level = histogram.lowest * pow (LEVEL_STEP, (double)k + 0.5);
 
       /* A stretch that is more interruption than plateau is none. */
-      if (2 * get_time_near (&histogram, run.level) >= best->length_s)
-        try_level (columns, &run, min_level, best, scratch);
+      if (2 * get_time_near (&histogram, level) >= search.best.length_s)
+        try_level (&search, level);
     }
+  *best = search.best;
   return best->length_s > least_s;
 }
 
@@ -251,8 +308,10 @@ search_samples (const Columns *columns,
   if (!find_longest_flat (&cells, min_level, flat))
     return FALSE;
 
-  gsize from = first + (flat->first > 0 ? (flat->first - 1) * stride : 0);
-  gsize to = MIN (first + (flat->last + 1) * stride, last);
+  /* The first cell outside bounds where, among the samples, the stretch can end. */
+  gsize reach = stride > 1 ? 1 : 0;
+  gsize from = first + (flat->first - MIN (flat->first, reach)) * stride;
+  gsize to = MIN (first + (flat->last + reach) * stride, last);
   Columns near_it = { columns->t + from, columns->y + from, to - from + 1 };
   if (!find_longest_run (&near_it, flat) || flat->length_s < min_s * (1 - 1e-9))
     return FALSE;
