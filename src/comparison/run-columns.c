@@ -99,20 +99,25 @@ get_energy_wh (TideComparedRun *self)
   return self->energy_wh;
 }
 
-/* Energy since a time of the recording: 0 before it, so that nothing stands left of the start. */
+/* Energy since a time of the recording: 0 before it, so that nothing stands left of the start.
+ * NULL where it is more than a double holds, which no picture could show. */
 static double *
 count_energy_from (TideComparedRun *self, double zero_s)
 {
   const double *energy_wh = get_energy_wh (self);
   double zero_wh = tide_interpolate (self->t, energy_wh, self->n, zero_s);
-  double *counted = g_new (double, self->n);
+  g_autofree double *counted = g_new (double, self->n);
 
   /* A mark set outside the stretch: count from where the stretch begins. */
   if (isnan (zero_wh))
     zero_wh = 0;
   for (gsize i = 0; i < self->n; i++)
-    counted[i] = self->t[i] < zero_s ? 0 : energy_wh[i] - zero_wh;
-  return counted;
+    {
+      counted[i] = self->t[i] < zero_s ? 0 : energy_wh[i] - zero_wh;
+      if (!isfinite (counted[i]))
+        return NULL;
+    }
+  return g_steal_pointer (&counted);
 }
 
 /* Power that reads below zero for a moment must not let an axis run backwards. */
@@ -122,7 +127,7 @@ make_energy_axis (TideComparedRun *self, double zero_s)
   double *x = count_energy_from (self, zero_s);
   double most = 0;
 
-  for (gsize i = 0; i < self->n; i++)
+  for (gsize i = 0; x != NULL && i < self->n; i++)
     {
       most = MAX (most, x[i]);
       x[i] = most;
@@ -143,8 +148,11 @@ static double *
 make_share_axis (TideComparedRun *self)
 {
   g_autofree double *x = make_energy_axis (self, find_begin_s (self));
-  double whole = tide_interpolate (self->t, x, self->n, self->measurement->settles_s);
+  double whole;
 
+  if (x == NULL)
+    return NULL;
+  whole = tide_interpolate (self->t, x, self->n, self->measurement->settles_s);
   if (isnan (whole))
     whole = x[self->n - 1];
   if (!(whole > 0))
@@ -164,6 +172,7 @@ make_time_axis (TideComparedRun *self)
   return x;
 }
 
+/* What is drawn of a quantity; all NULL where the run lacks it. */
 static void
 fill_channel (TideComparedRun *self, TideRunChannel *channel, TideQuantity quantity)
 {

@@ -119,6 +119,55 @@ test_fallbacks (void)
     }
 }
 
+/* Too short for a grid, let alone a fit. */
+static void
+test_no_fit (void)
+{
+  const double t[] = { 0, 0.4, 0.8 }, p[] = { 5, 5, 5 };
+  g_autoptr (TideComparison) comparison = make_comparison (&charge_a, NULL);
+  g_autoptr (TideRecording) recording = make_recording (3, t, p, NULL, NULL, "brief.csv");
+  g_autoptr (GError) error = NULL;
+
+  tide_comparison_set_alignment (comparison, TIDE_ALIGN_FIT);
+  tide_comparison_add (comparison, 0, NULL, recording, NULL, 1, &error);
+  g_assert_no_error (error);
+  g_assert_cmpstr (tide_comparison_get_alignment_note (comparison, 1), ==,
+                   "“brief” shares too little with the reference for a best fit. “brief” stands "
+                   "on the log's start instead.");
+}
+
+/* Figures beyond all reason: finite, as a recording promises, but not their energy. */
+static void
+test_beyond_doubles (void)
+{
+  const double t[] = { 0, 1e10, 2e10, 3e10 }, p[] = { 1e305, -1e305, 1e305, 1e305 };
+  g_autoptr (TideComparison) comparison = make_comparison (&charge_a, NULL);
+  g_autoptr (TideRecording) recording = make_recording (4, t, p, NULL, NULL, NULL);
+  g_autoptr (GError) error = NULL;
+  double start, end;
+
+  tide_comparison_add (comparison, 0, NULL, recording, NULL, 1, &error);
+  g_assert_no_error (error);
+  for (guint axis = 0; axis < TIDE_N_AXES; axis++)
+    for (guint y = TIDE_QUANTITY_VOLTAGE; y <= TIDE_QUANTITY_ENERGY; y++)
+      {
+        TideRunCurve curve;
+
+        tide_comparison_set_x (comparison, axis);
+        tide_comparison_set_y (comparison, y);
+        curve = tide_comparison_get_curve (comparison, 1);
+        g_assert_true ((curve.n > 0) == (axis == TIDE_AXIS_TIME && y == TIDE_QUANTITY_POWER));
+        tide_comparison_get_marks (comparison, 1);
+        tide_comparison_get_difference (comparison, 1);
+        g_assert_true (tide_comparison_get_extent (comparison, &start, &end));
+        g_assert_true (isfinite (start) && isfinite (end));
+        tide_comparison_zoom (comparison, 0.5, start);
+        g_assert_true (tide_comparison_is_zoomed (comparison));
+        g_assert_true (tide_comparison_get_y_range (comparison, &start, &end));
+        tide_comparison_set_view (comparison, NAN, NAN);
+      }
+}
+
 /* A run renamed is called by its new name in the note. */
 static void
 test_note_renamed (void)
@@ -540,6 +589,8 @@ main (int argc, char **argv)
   g_test_add_func ("/comparison/curves/shifts", test_shifts);
   g_test_add_func ("/comparison/curves/marks-meet", test_marks_meet);
   g_test_add_func ("/comparison/curves/fallbacks", test_fallbacks);
+  g_test_add_func ("/comparison/curves/no-fit", test_no_fit);
+  g_test_add_func ("/comparison/curves/beyond-doubles", test_beyond_doubles);
   g_test_add_func ("/comparison/curves/note-renamed", test_note_renamed);
   g_test_add_func ("/comparison/curves/time-axis", test_time_axis);
   g_test_add_func ("/comparison/curves/energy-axis", test_energy_axis);
