@@ -158,17 +158,15 @@ tide_entry_update (TideEntry *self, TideRunInfo *info)
   g_return_if_fail (before->id == info->id);
 
   set_info (self, info);
-  g_object_freeze_notify (G_OBJECT (self));
   notify_if (self,
              g_strcmp0 (tide_conditions_get (before->conditions, TIDE_CONDITION_NAME),
                         tide_entry_get_name (self))
                  != 0,
              PROP_NAME);
-  notify_if (self, tide_run_info_compare (before, info) != 0, PROP_DEVICE);
+  notify_if (self, tide_run_info_compare (before, self->info) != 0, PROP_DEVICE);
   notify_if (self, g_strcmp0 (line, self->line) != 0, PROP_LINE);
-  notify_if (self, before->slot != info->slot, PROP_SLOT);
+  notify_if (self, before->slot != self->info->slot, PROP_SLOT);
   notify_if (self, g_strcmp0 (search_text, self->search_text) != 0, PROP_SEARCH_TEXT);
-  g_object_thaw_notify (G_OBJECT (self));
 }
 
 int

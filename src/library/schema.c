@@ -39,34 +39,50 @@ static const char STEP_1[] =
 const char *const tide_schema_steps[] = { STEP_1 };
 const guint tide_schema_n_steps = G_N_ELEMENTS (tide_schema_steps);
 
-static gboolean
-refuse_foreign (TideStore *store, GError **error)
+/* What the head of a file says of it. */
+typedef struct
 {
-  g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NOT_OURS,
-               _ ("%s: no Tidemark library; choose another file"), store->path);
-  return FALSE;
+  gint64 application_id;
+  gint64 version;
+  gint64 n_objects;
+} Head;
+
+/* In one transaction: another program may be making the library at this moment. */
+static gboolean
+read_head (TideStore *store, Head *head, GError **error)
+{
+  gboolean read =
+      tide_store_run_sql (store, "BEGIN", error)
+      && tide_store_get_int (store, "PRAGMA application_id", &head->application_id, error)
+      && tide_store_get_int (store, "PRAGMA user_version", &head->version, error)
+      && tide_store_get_int (store, "SELECT count(*) FROM sqlite_schema", &head->n_objects, error);
+
+  tide_store_roll_back (store);
+  return read;
 }
 
 gboolean
 tide_schema_check (TideStore *store, guint n_steps, GError **error)
 {
-  gint64 application_id, version, n_objects;
+  g_autofree char *name = g_filename_display_name (store->path);
+  Head head;
 
-  if (!tide_store_get_int (store, "PRAGMA application_id", &application_id, error)
-      || !tide_store_get_int (store, "PRAGMA user_version", &version, error)
-      || !tide_store_get_int (store, "SELECT count(*) FROM sqlite_schema", &n_objects, error))
+  if (!read_head (store, &head, error))
     return FALSE;
-
-  if (application_id == 0 && version == 0 && n_objects == 0)
+  if (head.application_id == 0 && head.version == 0 && head.n_objects == 0)
     return TRUE;
-  if (application_id != TIDE_SCHEMA_APPLICATION_ID || version < 1)
-    return refuse_foreign (store, error);
-  if (version > n_steps)
+  if (head.application_id != TIDE_SCHEMA_APPLICATION_ID || head.version < 1)
+    {
+      g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NOT_OURS,
+                   _ ("%s: no Tidemark library; choose another file"), name);
+      return FALSE;
+    }
+  if (head.version > n_steps)
     {
       g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_TOO_NEW,
                    _ ("%s: written by a newer Tidemark (schema %" G_GINT64_FORMAT
                       ", this one knows %u); open it with that one"),
-                   store->path, version, n_steps);
+                   name, head.version, n_steps);
       return FALSE;
     }
   return TRUE;

@@ -81,17 +81,33 @@ explain_error (TideStoreError code, const char *name, const char *reason)
     }
 }
 
+/* The system's error behind an I/O error. SQLite keeps it for the connection when a statement
+ * fails, but not when a commit does: then the log's file, or the main one, still has it. */
+static int
+find_system_error (sqlite3 *db)
+{
+  int system_error = sqlite3_system_errno (db);
+  sqlite3_file *log = NULL;
+
+  if (system_error == 0
+      && sqlite3_file_control (db, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log) == SQLITE_OK
+      && log != NULL && log->pMethods != NULL)
+    log->pMethods->xFileControl (log, SQLITE_FCNTL_LAST_ERRNO, &system_error);
+  if (system_error == 0)
+    sqlite3_file_control (db, "main", SQLITE_FCNTL_LAST_ERRNO, &system_error);
+  return system_error;
+}
+
 void
 tide_store_fail (TideStore *store, GError **error)
 {
   int result = sqlite3_extended_errcode (store->db);
-  int system_error = sqlite3_system_errno (store->db);
+  int system_error = (result & 0xff) == SQLITE_IOERR ? find_system_error (store->db) : 0;
   TideStoreError code = classify_result (result, system_error);
-  gboolean from_system = (result & 0xff) == SQLITE_IOERR && system_error != 0;
   g_autofree char *name = g_filename_display_name (store->path);
   g_autofree char *text =
       explain_error (code, name,
-                     from_system ? g_strerror (system_error) : sqlite3_errmsg (store->db));
+                     system_error != 0 ? g_strerror (system_error) : sqlite3_errmsg (store->db));
 
   g_set_error (error, TIDE_STORE_ERROR, code, "%s; %s", text, store->outcome);
 }
@@ -206,6 +222,8 @@ harden_connection (sqlite3 *db)
   sqlite3_db_config (db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, NULL);
   sqlite3_db_config (db, SQLITE_DBCONFIG_ENABLE_TRIGGER, 0, NULL);
   sqlite3_db_config (db, SQLITE_DBCONFIG_ENABLE_VIEW, 0, NULL);
+  /* A quoted name that is no column is an error, not a text. */
+  sqlite3_db_config (db, SQLITE_DBCONFIG_DQS_DML, 0, NULL);
   sqlite3_limit (db, SQLITE_LIMIT_LENGTH, LENGTH_LIMIT);
   sqlite3_limit (db, SQLITE_LIMIT_ATTACHED, 0);
 }
