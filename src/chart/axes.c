@@ -1,9 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The axes: what range they show, where their ticks stand, the grid behind the curves.
  *
- * Power, current, voltage and energy are shown from zero, so that heights can be compared; only what is
- * really negative takes the axis below it. The highest sample is always inside: a spike may press the rest
- * down, but it is not hidden.
+ * Power, current, voltage and energy are shown from zero, so that heights can be compared; only
+ * what is really negative takes the axis below it. The highest sample is always inside: a spike may
+ * press the rest down, but it is not hidden.
  */
 #include "chart/chart-private.h"
 
@@ -14,12 +14,16 @@
 /* A whole tick above is taken into the axis when it costs no more than this of the range. */
 #define TICK_ROOM 0.12
 /* Noise about zero reaches a little below it: not worth a tick of its own. */
-#define SMALL_NEGATIVE 0.03
+#define SMALL_NEGATIVE 0.05
+#define MOST_X_TICKS   6
+#define FEW_X_TICKS    5
+/* Between the axis and its labels, where the marks stand, in units of the style's base. */
+#define MARK_ROOM 0.7
 
 static guint
 choose_wanted (double px, double per_tick_px, guint least, guint most)
 {
-  return (guint) CLAMP (px / per_tick_px, least, most);
+  return (guint)CLAMP (px / per_tick_px, least, most);
 }
 
 /* The next whole tick outside, when it is near enough; else a little air. */
@@ -134,9 +138,11 @@ put_y_ticks (TidePlan *plan, const TideTicks *ticks, const TideScale *scale, gbo
     {
       PangoLayout *layout = make_tick (plan, make_y_text (ticks, k, difference));
       double x = plan->room.plot.x - 0.5 * plan->style.base_px - tide_pencil_width (layout);
-      double y = tide_scale_to_px (scale, tide_ticks_get_value (ticks, k)) - tide_pencil_height (layout) / 2;
+      double y = tide_scale_to_px (scale, tide_ticks_get_value (ticks, k))
+                 - tide_pencil_height (layout) / 2;
 
-      tide_plan_put (plan, TIDE_TEXT_TICK, TIDE_NO_RUN, layout, x, y, tide_color_quiet (plan->style.look));
+      tide_plan_put (plan, TIDE_TEXT_TICK, TIDE_NO_RUN, layout, x, y,
+                     tide_color_quiet (plan->style.look));
     }
 }
 
@@ -145,8 +151,9 @@ make_x_ticks (const TidePlan *plan, guint wanted)
 {
   const TideScale *x = &plan->room.x;
 
-  return tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME ? tide_ticks_time (x->low, x->high, wanted)
-                                                                    : tide_ticks_plain (x->low, x->high, wanted);
+  return tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME
+             ? tide_ticks_time (x->low, x->high, wanted)
+             : tide_ticks_plain (x->low, x->high, wanted);
 }
 
 static char *
@@ -154,8 +161,9 @@ make_x_text (const TidePlan *plan, const TideTicks *ticks, guint k)
 {
   double value = tide_ticks_get_value (ticks, k);
 
-  return tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME ? tide_ticks_time_label (ticks, value)
-                                                                    : tide_text_number (value, ticks->decimals);
+  return tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME
+             ? tide_ticks_time_label (ticks, value)
+             : tide_text_number (value, ticks->decimals);
 }
 
 /* Where tick k's label starts: under its tick, but inside the picture. */
@@ -196,9 +204,12 @@ get_bottom (const TidePlan *plan)
 static void
 put_x_ticks (TidePlan *plan)
 {
-  guint wanted = choose_wanted (plan->room.plot.width, 6.5 * plan->style.base_px, 2, 6);
+  guint wanted = choose_wanted (plan->room.plot.width, 6.5 * plan->style.base_px, 2, MOST_X_TICKS);
 
   plan->x_ticks = make_x_ticks (plan, wanted);
+  /* A clock's steps lie far apart: one tick too many reads better than two too few. */
+  if (wanted == MOST_X_TICKS && plan->x_ticks.count < FEW_X_TICKS)
+    plan->x_ticks = make_x_ticks (plan, ++wanted);
   while (wanted > 2 && !x_labels_fit (plan, &plan->x_ticks))
     plan->x_ticks = make_x_ticks (plan, --wanted);
   /* Not even two beside each other: the first alone. */
@@ -208,8 +219,10 @@ put_x_ticks (TidePlan *plan)
     {
       PangoLayout *layout = make_tick (plan, make_x_text (plan, &plan->x_ticks, k));
 
-      tide_plan_put (plan, TIDE_TEXT_TICK, TIDE_NO_RUN, layout, place_x_label (plan, &plan->x_ticks, k, layout),
-                     get_bottom (plan) + 0.5 * plan->style.base_px, tide_color_quiet (plan->style.look));
+      tide_plan_put (plan, TIDE_TEXT_TICK, TIDE_NO_RUN, layout,
+                     place_x_label (plan, &plan->x_ticks, k, layout),
+                     get_bottom (plan) + MARK_ROOM * plan->style.base_px,
+                     tide_color_quiet (plan->style.look));
     }
 }
 
@@ -223,7 +236,11 @@ tide_axes_put_ticks (TidePlan *plan)
 }
 
 static void
-draw_rows (const TidePlan *plan, cairo_t *cr, const TideTicks *ticks, const TideScale *scale, const TideRect *rect)
+draw_rows (const TidePlan *plan,
+           cairo_t *cr,
+           const TideTicks *ticks,
+           const TideScale *scale,
+           const TideRect *rect)
 {
   TideColor ink = tide_palette_get_ink (plan->style.look);
   double hairline = MAX (1, round (plan->style.base_px / 20));

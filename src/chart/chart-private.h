@@ -65,11 +65,13 @@ typedef struct {
 /* The polyline between the ends of x. Every point where few, else first, least, greatest and last of each bin.
  * GArray of TidePoint, at most 4 × TIDE_REDUCE_BINS × width + 4 of them. Transfer full. */
 GArray  *tide_reduce_line    (const TideSamples *samples, const TideScale *x, const TideScale *y);
+/* Drops points from which the line through those that stay is less than tolerance away. Transfer full. */
+GArray  *tide_reduce_straighten (GArray *points, double tolerance);
 /* The lowest and highest place of the polyline in each pixel column. GArray of TideColumn. */
 GArray  *tide_reduce_columns (const TideSamples *samples, const TideScale *x, const TideScale *y);
 /* Samples in the view for each pixel of width. */
 double   tide_reduce_density (const TideSamples *samples, const TideScale *x);
-/* Where the curve ends inside the view; FALSE when nothing of it is there. */
+/* Where the curve ends inside the view, bridged where it goes on beyond; FALSE when nothing of it is there. */
 gboolean tide_reduce_end     (const TideSamples *samples, const TideScale *x, const TideScale *y, TidePoint *end);
 /* Does the polyline come into rect? Errs towards yes. */
 gboolean tide_reduce_touches (const TideSamples *samples, const TideScale *x, const TideScale *y, const TideRect *rect);

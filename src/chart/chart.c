@@ -15,17 +15,19 @@
 /* A picture of this height has an ordinary text of height / 54: 20 px of 1080. */
 #define BASES_PER_HEIGHT 54.0
 /* Upright pictures get their measure from the width: 40 characters' heights across. */
-#define BASES_PER_WIDTH  40.0
+#define BASES_PER_WIDTH 40.0
 /* Small pictures have larger text in proportion, as long as there is room for it at all. */
-#define LEAST_BASE       12.0
-#define SMALLEST_BASE    8.0
-#define BASES_IN_SMALL   30.0
-#define LEAST_LINE       1.4
+#define LEAST_BASE     12.0
+#define SMALLEST_BASE  8.0
+#define BASES_IN_SMALL 30.0
+#define LEAST_LINE     1.4
 
 TideChartStyle
 tide_chart_style_screen (TideLook look)
 {
-  return (TideChartStyle){ .look = look, .base_px = SCREEN_BASE, .line_px = SCREEN_LINE, .show_cursor = TRUE };
+  return (TideChartStyle){
+    .look = look, .base_px = SCREEN_BASE, .line_px = SCREEN_LINE, .show_cursor = TRUE
+  };
 }
 
 TideChartStyle
@@ -67,21 +69,30 @@ draw_plan (const TidePlan *plan, cairo_t *cr)
 
 /* What stands there instead of a chart. */
 static void
-draw_excuse (TideComparison *comparison, const TideChartStyle *style, cairo_t *cr, double width, double height)
+draw_excuse (TideComparison *comparison,
+             const TideChartStyle *style,
+             cairo_t *cr,
+             double width,
+             double height)
 {
   PangoContext *context = tide_pencil_context_new ();
   gboolean empty = tide_comparison_get_n_runs (comparison) == 0;
-  g_autoptr (PangoLayout) layout = tide_pencil_text (context, style, TIDE_PRINT_PLAIN,
-                                                     empty ? _ ("No run is chosen") : _ ("Too small to draw"));
+  g_autoptr (PangoLayout) layout =
+      tide_pencil_text (context, style, TIDE_PRINT_PLAIN,
+                        empty ? _ ("No run is chosen") : _ ("Too small to draw"));
 
   tide_pencil_limit (layout, width);
-  tide_pencil_show (cr, layout, (width - tide_pencil_width (layout)) / 2, (height - tide_pencil_height (layout)) / 2,
-                    tide_color_quiet (style->look));
+  tide_pencil_show (cr, layout, (width - tide_pencil_width (layout)) / 2,
+                    (height - tide_pencil_height (layout)) / 2, tide_color_quiet (style->look));
   g_object_unref (context);
 }
 
 void
-tide_chart_draw (TideComparison *comparison, const TideChartStyle *style, cairo_t *cr, double width, double height)
+tide_chart_draw (TideComparison *comparison,
+                 const TideChartStyle *style,
+                 cairo_t *cr,
+                 double width,
+                 double height)
 {
   g_autoptr (TidePlan) plan = tide_plan_new (comparison, style, width, height);
 
@@ -102,7 +113,10 @@ tide_chart_draw (TideComparison *comparison, const TideChartStyle *style, cairo_
 }
 
 void
-tide_chart_draw_cursor (TideComparison *comparison, const TideChartStyle *style, cairo_t *cr, double width,
+tide_chart_draw_cursor (TideComparison *comparison,
+                        const TideChartStyle *style,
+                        cairo_t *cr,
+                        double width,
                         double height)
 {
   g_autoptr (TidePlan) plan = NULL;
@@ -134,7 +148,11 @@ find_range (const TideRange *ranges, guint n, double *low, double *high)
 }
 
 void
-tide_chart_draw_sketch (const TideRange *ranges, guint n_ranges, TideColor color, cairo_t *cr, double width,
+tide_chart_draw_sketch (const TideRange *ranges,
+                        guint n_ranges,
+                        TideColor color,
+                        cairo_t *cr,
+                        double width,
                         double height)
 {
   double low, high;

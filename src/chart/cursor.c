@@ -10,12 +10,12 @@
 #include <math.h>
 
 /* In units of the style's base. */
-#define GAP      0.7
-#define PADDING  0.6
-#define KEY      1.1
-#define ROW      1.5
-#define NAME     14.0
-#define NEAR     0.4
+#define GAP     0.7
+#define PADDING 0.6
+#define KEY     1.1
+#define ROW     1.5
+#define NAME    14.0
+#define NEAR    0.4
 
 typedef struct
 {
@@ -79,7 +79,9 @@ collect_rows (const TidePlan *plan, double x)
   g_array_set_clear_func (rows, clear_row);
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      Row row = { .run = run, .value = tide_comparison_read (plan->comparison, run, x), .difference = NAN };
+      Row row = { .run = run,
+                  .value = tide_comparison_read (plan->comparison, run, x),
+                  .difference = NAN };
 
       if (!isfinite (row.value))
         continue;
@@ -103,7 +105,9 @@ draw_dot (const TidePlan *plan, cairo_t *cr, double x, double y, guint run)
 
   cairo_new_path (cr);
   cairo_arc (cr, x, y, radius, 0, 2 * G_PI);
-  tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, run)), 1);
+  tide_pencil_set_color (cr,
+                         tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, run)),
+                         1);
   cairo_fill_preserve (cr);
   tide_pencil_set_color (cr, tide_palette_get_ground (plan->style.look), 1);
   cairo_set_line_width (cr, plan->style.line_px / 2);
@@ -145,10 +149,12 @@ find_mark (const TidePlan *plan, double px)
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
       TideRunMarks marks = tide_comparison_get_marks (plan->comparison, run);
-      const char *name = tide_compared_run_get_name (tide_comparison_get_run (plan->comparison, run));
+      const char *name =
+          tide_compared_run_get_name (tide_comparison_get_run (plan->comparison, run));
       double near_px = NEAR * plan->style.base_px;
 
-      if (isfinite (marks.settles) && fabs (tide_scale_to_px (&plan->room.x, marks.settles) - px) <= near_px)
+      if (isfinite (marks.settles)
+          && fabs (tide_scale_to_px (&plan->room.x, marks.settles) - px) <= near_px)
         return g_strdup_printf (_ ("%s settles"), name);
       if (isfinite (marks.draw_begins)
           && fabs (tide_scale_to_px (&plan->room.x, marks.draw_begins) - px) <= near_px)
@@ -181,13 +187,15 @@ measure_column (const TidePlan *plan, Column *column)
       if (row->change != NULL)
         column->change = MAX (column->change, tide_pencil_width (row->change));
     }
-  inner = KEY * u + column->name + GAP * u + column->number + (column->change > 0 ? GAP * u + column->change : 0);
+  inner = KEY * u + column->name + GAP * u + column->number
+          + (column->change > 0 ? GAP * u + column->change : 0);
   inner = MAX (inner, tide_pencil_width (column->head));
   if (column->mark != NULL)
     inner = MAX (inner, tide_pencil_width (column->mark));
   column->box.width = inner + 2 * PADDING * u;
-  column->box.height
-      = (1 + (column->mark != NULL) + column->n_shown + (column->rest != NULL)) * ROW * u + 2 * PADDING * u;
+  column->box.height =
+      (1 + (column->mark != NULL) + column->n_shown + (column->rest != NULL)) * ROW * u
+      + 2 * PADDING * u;
 }
 
 static void
@@ -228,13 +236,15 @@ draw_row (const TidePlan *plan, cairo_t *cr, const Column *column, const Row *ro
   TideColor ink = tide_palette_get_ink (plan->style.look);
   double middle = y + tide_pencil_height (row->name) / 2;
 
-  tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, row->run)), 1);
+  tide_pencil_set_color (
+      cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, row->run)), 1);
   cairo_rectangle (cr, x, middle - 0.15 * u, 0.7 * u, 0.3 * u);
   cairo_fill (cr);
   tide_pencil_show (cr, row->name, x + KEY * u, y, ink);
   if (row->change != NULL)
     tide_pencil_show (cr, row->change, right - tide_pencil_width (row->change),
-                      middle - tide_pencil_height (row->change) / 2, tide_color_quiet (plan->style.look));
+                      middle - tide_pencil_height (row->change) / 2,
+                      tide_color_quiet (plan->style.look));
   right -= column->change > 0 ? column->change + GAP * u : 0;
   tide_pencil_show (cr, row->number, right - tide_pencil_width (row->number), y, ink);
 }
@@ -243,7 +253,8 @@ static void
 draw_column (const TidePlan *plan, cairo_t *cr, const Column *column)
 {
   double u = plan->style.base_px, x = column->box.x + PADDING * u, y = column->box.y + PADDING * u;
-  TideColor ink = tide_palette_get_ink (plan->style.look), quiet = tide_color_quiet (plan->style.look);
+  TideColor ink = tide_palette_get_ink (plan->style.look),
+            quiet = tide_color_quiet (plan->style.look);
 
   draw_frame (plan, cr, &column->box);
   tide_pencil_show (cr, column->head, x, y, ink);
@@ -263,16 +274,18 @@ static void
 fill_column (const TidePlan *plan, Column *column, double x, double px)
 {
   double u = plan->style.base_px;
-  g_autofree char *moment = tide_words_moment (plan->comparison, x, plan->room.x.high - plan->room.x.low);
+  g_autofree char *moment =
+      tide_words_moment (plan->comparison, x, plan->room.x.high - plan->room.x.low);
   g_autofree char *mark = find_mark (plan, px);
-  guint most = (guint) MAX (1, floor (plan->room.plot.height / (ROW * u)) - 3);
+  guint most = (guint)MAX (1, floor (plan->room.plot.height / (ROW * u)) - 3);
 
   column->head = make_text (plan, TIDE_PRINT_STRONG, moment);
   column->mark = mark != NULL ? make_text (plan, TIDE_PRINT_SMALL, mark) : NULL;
   column->n_shown = MIN (column->rows->len, most);
   if (column->n_shown < column->rows->len)
     {
-      g_autofree char *rest = g_strdup_printf (_ ("+ %u more"), column->rows->len - column->n_shown);
+      g_autofree char *rest =
+          g_strdup_printf (_ ("+ %u more"), column->rows->len - column->n_shown);
       column->rest = make_text (plan, TIDE_PRINT_SMALL, rest);
     }
   measure_column (plan, column);

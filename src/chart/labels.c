@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Names at the right ends of the curves, and the legend for where they do not fit.
  *
- * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as little
- * as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et al., 1972) and
- * a thin line leads from the end to the name. A curve that ends early keeps its name beside its
- * end when there is room that no curve crosses. A legend takes over where the column of names would leave
- * too little width to the curves, or where not all of them find a place in it.
+ * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as
+ * little as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et
+ * al., 1972) and a thin line leads from the end to the name. A curve that ends early keeps its name
+ * beside its end when there is room that no curve crosses. A legend takes over where the column of
+ * names would leave too little width to the curves, or where not all of them find a place in it.
  */
 #include "chart/chart-private.h"
 
@@ -13,16 +13,17 @@
 #include <math.h>
 
 /* In units of the style's base. */
-#define LEAST_PLOT_WIDTH  22.0
-#define VALUE_GAP         0.45
-#define ENTRY_GAP         1.6
-#define KEY_WIDTH         2.2
-#define LEGEND_LINE       1.5
+#define LEAST_PLOT_WIDTH 22.0
+#define VALUE_GAP        0.45
+#define ENTRY_GAP        1.6
+#define KEY_WIDTH        2.2
+#define LEGEND_LINE      1.5
+#define ROWS_WITH_VALUES 3
 /* Of the picture's width. */
-#define WIDEST_COLUMN     0.27
-#define WIDE_COLUMN       0.20
+#define WIDEST_COLUMN 0.27
+#define WIDE_COLUMN   0.20
 /* Of the picture's height. */
-#define HIGHEST_LEGEND    0.28
+#define HIGHEST_LEGEND 0.28
 
 /* One run's name and value, and where they go. */
 typedef struct
@@ -32,7 +33,7 @@ typedef struct
   gboolean below;            /* the value stands under the name */
   double width, height;
   TidePoint end;
-  double mean_y;             /* of the curve's last quarter: who lies above whom */
+  double mean_y; /* of the curve's last quarter: who lies above whom */
 } Label;
 
 static void
@@ -69,7 +70,8 @@ make_label (const TidePlan *plan, guint run, gboolean below, double widest)
   Label label = { .run = run, .below = below };
 
   label.name = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_STRONG,
-                                 tide_compared_run_get_name (tide_comparison_get_run (plan->comparison, run)));
+                                 tide_compared_run_get_name (
+                                     tide_comparison_get_run (plan->comparison, run)));
   if (value != NULL)
     label.value = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_PLAIN, value);
   measure_label (plan, &label);
@@ -88,7 +90,8 @@ static void
 put_label (TidePlan *plan, Label *label, TideTextKind kind, double x, double y)
 {
   TideColor color = tide_color_print (plan->style.look, tide_plan_get_slot (plan, label->run));
-  TideRect name = tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->name), x, y, color);
+  TideRect name =
+      tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->name), x, y, color);
 
   if (label->value == NULL)
     return;
@@ -103,7 +106,12 @@ put_label (TidePlan *plan, Label *label, TideTextKind kind, double x, double y)
 /* --- moving apart --- */
 
 gboolean
-tide_labels_relax (const double *wanted, const double *heights, guint n, double low, double high, double *centres)
+tide_labels_relax (const double *wanted,
+                   const double *heights,
+                   guint n,
+                   double low,
+                   double high,
+                   double *centres)
 {
   g_autofree double *offset = g_new (double, n + 1), *sum = g_new (double, n + 1);
   g_autofree guint *count = g_new (guint, n + 1);
@@ -122,7 +130,8 @@ tide_labels_relax (const double *wanted, const double *heights, guint n, double 
     {
       sum[blocks] = wanted[i] - offset[i];
       count[blocks++] = 1;
-      while (blocks > 1 && sum[blocks - 2] / count[blocks - 2] > sum[blocks - 1] / count[blocks - 1])
+      while (blocks > 1
+             && sum[blocks - 2] / count[blocks - 2] > sum[blocks - 1] / count[blocks - 1])
         {
           sum[blocks - 2] += sum[blocks - 1];
           count[blocks - 2] += count[blocks - 1];
@@ -149,7 +158,8 @@ find_mean_y (const TidePlan *plan, guint run)
 
   for (guint i = 0; i < n; i++)
     {
-      double value = tide_comparison_read (plan->comparison, run, x->high - (x->high - x->low) * i / (4.0 * n));
+      double value = tide_comparison_read (plan->comparison, run,
+                                           x->high - (x->high - x->low) * i / (4.0 * n));
 
       if (isfinite (value))
         {
@@ -195,6 +205,24 @@ stacks_values (const TidePlan *plan)
   return get_widest (plan, FALSE) > WIDE_COLUMN * plan->width;
 }
 
+/* Do two runs have one colour? Names at the ends would not tell them apart; a legend shows their
+ * dashes. */
+static gboolean
+shares_colors (const TidePlan *plan)
+{
+  gboolean taken[TIDE_N_SLOTS] = { FALSE };
+
+  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
+    {
+      guint color = tide_plan_get_slot (plan, run) % TIDE_N_SLOTS;
+
+      if (taken[color])
+        return TRUE;
+      taken[color] = TRUE;
+    }
+  return FALSE;
+}
+
 double
 tide_labels_get_column (const TidePlan *plan, double plot_height)
 {
@@ -203,7 +231,8 @@ tide_labels_get_column (const TidePlan *plan, double plot_height)
   double u = plan->style.base_px, line = u * (below ? 2.9 : 1.5);
   double column = ceil (MIN (get_widest (plan, below), WIDEST_COLUMN * plan->width));
 
-  if (plan->width - column - 2 * plan->pad - 4 * u < LEAST_PLOT_WIDTH * u || n * line > plot_height)
+  if (plan->width - column - 2 * plan->pad - 4 * u < LEAST_PLOT_WIDTH * u || n * line > plot_height
+      || shares_colors (plan))
     return 0;
   return column;
 }
@@ -223,7 +252,8 @@ put_at_end (TidePlan *plan, Label *label)
     {
       TideRect rect = { label->end.x + gap, tops[i], label->width, label->height };
       TideRect wide = { rect.x - 0.4 * gap, rect.y, rect.width + gap, rect.height };
-      gboolean crossed = !tide_rect_contains (&room->plot, &rect) || !tide_plan_is_free (plan, &wide);
+      gboolean crossed =
+          !tide_rect_contains (&room->plot, &rect) || !tide_plan_is_free (plan, &wide);
 
       for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison) && !crossed; run++)
         {
@@ -248,7 +278,7 @@ add_leader (TidePlan *plan, const Label *label, double x, double y)
 
   if (!early && fabs (y - label->end.y) < 0.35 * u)
     return;
-  leader.x[leader.n] = label->end.x + 0.25 * u;
+  leader.x[leader.n] = label->end.x + 0.35 * u;
   leader.y[leader.n++] = label->end.y;
   if (early)
     {
@@ -277,7 +307,8 @@ collect_labels (TidePlan *plan, double widest)
           Label label = make_label (plan, run, below, widest);
 
           label.end = end;
-          label.end.y = CLAMP (end.y, plan->room.plot.y, plan->room.plot.y + plan->room.plot.height);
+          label.end.y =
+              CLAMP (end.y, plan->room.plot.y, plan->room.plot.y + plan->room.plot.height);
           label.mean_y = find_mean_y (plan, run);
           if (put_at_end (plan, &label))
             clear_label (&label);
@@ -288,15 +319,35 @@ collect_labels (TidePlan *plan, double widest)
   return labels;
 }
 
+/* The strip's zero line has a name as well. */
+static void
+put_reference (TidePlan *plan, double x)
+{
+  guint reference = tide_comparison_get_reference (plan->comparison);
+  Label label;
+  double y;
+
+  if (plan->room.strip.height <= 0)
+    return;
+  label = make_label (plan, reference, FALSE, INFINITY);
+  g_clear_object (&label.value);
+  tide_pencil_limit (label.name, plan->width - plan->pad - x);
+  y = tide_scale_to_px (&plan->room.strip_y, 0) - label.height / 2;
+  put_label (plan, &label, TIDE_TEXT_LABEL, x, y);
+  clear_label (&label);
+}
+
 void
 tide_labels_put (TidePlan *plan)
 {
   double u = plan->style.base_px, line = u, x = plan->room.plot.x + plan->room.plot.width + 0.9 * u;
   g_autoptr (GArray) labels = collect_labels (plan, plan->width - plan->pad - x);
   guint n = labels->len;
-  g_autofree double *wanted = g_new (double, n + 1), *heights = g_new (double, n + 1), *centres = g_new (double, n + 1);
+  g_autofree double *wanted = g_new (double, n + 1), *heights = g_new (double, n + 1),
+                    *centres = g_new (double, n + 1);
   const TideRect *plot = &plan->room.plot;
 
+  put_reference (plan, x);
   g_array_sort_with_data (labels, compare_labels, &line);
   for (guint i = 0; i < n; i++)
     {
@@ -304,7 +355,8 @@ tide_labels_put (TidePlan *plan)
       wanted[i] = label->end.y;
       heights[i] = label->height;
     }
-  if (!tide_labels_relax (wanted, heights, n, plot->y - 0.5 * u, plot->y + plot->height + 0.7 * u, centres))
+  if (!tide_labels_relax (wanted, heights, n, plot->y - 0.5 * u, plot->y + plot->height + 0.7 * u,
+                          centres))
     return;
   for (guint i = 0; i < n; i++)
     {
@@ -348,31 +400,53 @@ flow_entry (Flow *flow, double width, double gap)
 static guint
 get_most_rows (const TidePlan *plan)
 {
-  return (guint) MAX (1, floor (HIGHEST_LEGEND * plan->height / (LEGEND_LINE * plan->style.base_px)));
+  return (guint)MAX (1,
+                     floor (HIGHEST_LEGEND * plan->height / (LEGEND_LINE * plan->style.base_px)));
 }
 
 static Label
-make_entry (const TidePlan *plan, guint run)
+make_entry (const TidePlan *plan, guint run, gboolean values)
 {
   double row = plan->width - 2 * plan->pad;
+  Label label = make_label (plan, run, FALSE,
+                            MIN (row, MAX (row / 2, 16 * plan->style.base_px))
+                                - (KEY_WIDTH + 0.5) * plan->style.base_px);
 
-  return make_label (plan, run, FALSE, MIN (row, MAX (row / 2, 16 * plan->style.base_px))
-                                           - (KEY_WIDTH + 0.5) * plan->style.base_px);
+  if (!values)
+    {
+      g_clear_object (&label.value);
+      measure_label (plan, &label);
+    }
+  return label;
 }
 
-double
-tide_legend_get_height (TidePlan *plan)
+static guint
+count_rows (const TidePlan *plan, gboolean values)
 {
   double u = plan->style.base_px;
   Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
 
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      Label label = make_entry (plan, run);
+      Label label = make_entry (plan, run, values);
       flow_entry (&flow, get_entry_width (plan, &label), ENTRY_GAP * u);
       clear_label (&label);
     }
-  return MIN (flow.rows, get_most_rows (plan)) * flow.line;
+  return flow.rows;
+}
+
+/* Values are dropped before names are. */
+static gboolean
+shows_values (const TidePlan *plan)
+{
+  return count_rows (plan, TRUE) <= MIN (get_most_rows (plan), ROWS_WITH_VALUES);
+}
+
+double
+tide_legend_get_height (TidePlan *plan)
+{
+  return MIN (count_rows (plan, shows_values (plan)), get_most_rows (plan)) * LEGEND_LINE
+         * plan->style.base_px;
 }
 
 /* "+ 3 more" in place of the entries that found none. */
@@ -384,7 +458,8 @@ put_rest (TidePlan *plan, guint rest, double x, double y)
   double room = plan->width - plan->pad - x;
 
   tide_pencil_limit (layout, room);
-  tide_plan_put (plan, TIDE_TEXT_LEGEND, TIDE_NO_RUN, layout, x, y, tide_color_quiet (plan->style.look));
+  tide_plan_put (plan, TIDE_TEXT_LEGEND, TIDE_NO_RUN, layout, x, y,
+                 tide_color_quiet (plan->style.look));
 }
 
 static void
@@ -403,10 +478,11 @@ tide_legend_put (TidePlan *plan, double y)
   double u = plan->style.base_px, rest_width = 6 * u;
   guint n = tide_comparison_get_n_runs (plan->comparison), most = get_most_rows (plan);
   Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
+  gboolean values = shows_values (plan);
 
   for (guint run = 0; run < n; run++)
     {
-      Label label = make_entry (plan, run);
+      Label label = make_entry (plan, run, values);
       double width = get_entry_width (plan, &label);
       gboolean last_row = flow.rows == most, last = run + 1 == n;
       double x, row_start = flow.x;
@@ -435,7 +511,9 @@ draw_leaders (const TidePlan *plan, cairo_t *cr)
     {
       const TideLeader *leader = &g_array_index (plan->leaders, TideLeader, i);
 
-      tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, leader->run)),
+      tide_pencil_set_color (cr,
+                             tide_palette_get_series (plan->style.look,
+                                                      tide_plan_get_slot (plan, leader->run)),
                              0.6);
       cairo_new_path (cr);
       for (guint k = 0; k < leader->n; k++)

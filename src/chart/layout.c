@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where everything stands: the plan of a picture.
  *
- * From top to bottom: title, subtitle, legend (if any), title of the y axis, plot, title of the strip, strip,
- * tick labels, title of the x axis, foot. Where the height does not carry all of it, parts are
- * left out in the order of how little they are missed, until the plot has a height worth
- * drawing in; where even that fails there is no plan. Positions come from the extents of the texts, so
- * they hold for any font. All edges of plot and strip are whole pixels.
+ * From top to bottom: title, subtitle, legend (if any), title of the y axis, plot, title of the
+ * strip, strip, tick labels, title of the x axis, foot. Where the height does not carry all of it,
+ * parts are left out in the order of how little they are missed, until the plot has a height worth
+ * drawing in; where even that fails there is no plan. Positions come from the extents of the texts,
+ * so they hold for any font. All edges of plot and strip are whole pixels.
  */
 #include "chart/chart-private.h"
 
@@ -20,7 +20,16 @@
 #define FOOT_LINES         3
 
 /* The texts around the plot that may be left out; NULL: left out. */
-typedef enum { PART_TITLE, PART_SUBTITLE, PART_FOOT, PART_X, PART_Y, PART_STRIP, N_PARTS } Part;
+typedef enum
+{
+  PART_TITLE,
+  PART_SUBTITLE,
+  PART_FOOT,
+  PART_X,
+  PART_Y,
+  PART_STRIP,
+  N_PARTS
+} Part;
 
 typedef struct
 {
@@ -39,7 +48,13 @@ free_text (gpointer data)
 }
 
 TideRect
-tide_plan_put (TidePlan *plan, TideTextKind kind, guint run, PangoLayout *layout, double x, double y, TideColor color)
+tide_plan_put (TidePlan *plan,
+               TideTextKind kind,
+               guint run,
+               PangoLayout *layout,
+               double x,
+               double y,
+               TideColor color)
 {
   TideText *text = g_new (TideText, 1);
 
@@ -70,8 +85,9 @@ tide_plan_is_free (const TidePlan *plan, const TideRect *rect)
 static PangoLayout *
 make_part (TidePlan *plan, TidePrint print, char *text)
 {
-  PangoLayout *layout
-      = text != NULL && *text != '\0' ? tide_pencil_text (plan->context, &plan->style, print, text) : NULL;
+  PangoLayout *layout = text != NULL && *text != '\0'
+                            ? tide_pencil_text (plan->context, &plan->style, print, text)
+                            : NULL;
 
   g_free (text);
   return layout;
@@ -92,21 +108,29 @@ static void
 make_parts (TidePlan *plan, Parts *parts)
 {
   double width = plan->width - 2 * plan->pad;
-  g_autoptr (PangoLayout) tick = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_SMALL, "0");
+  g_autoptr (PangoLayout) tick =
+      tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_SMALL, "0");
 
   if (plan->style.show_title)
     {
-      parts->text[PART_TITLE] = make_part (plan, TIDE_PRINT_TITLE, tide_words_title (plan->comparison));
-      parts->text[PART_SUBTITLE] = make_part (plan, TIDE_PRINT_PLAIN, tide_words_subtitle (plan->comparison));
-      parts->text[PART_FOOT] = make_part (plan, TIDE_PRINT_SMALL, tide_words_foot (plan->comparison));
+      parts->text[PART_TITLE] =
+          make_part (plan, TIDE_PRINT_TITLE, tide_words_title (plan->comparison));
+      parts->text[PART_SUBTITLE] =
+          make_part (plan, TIDE_PRINT_PLAIN, tide_words_subtitle (plan->comparison));
+      parts->text[PART_FOOT] =
+          make_part (plan, TIDE_PRINT_SMALL, tide_words_foot (plan->comparison));
     }
   parts->text[PART_X] = make_part (plan, TIDE_PRINT_PLAIN, tide_words_x (plan->comparison));
   parts->text[PART_Y] = make_part (plan, TIDE_PRINT_PLAIN, tide_words_y (plan->comparison));
   if (wants_strip (plan->comparison))
-    parts->text[PART_STRIP] = make_part (plan, TIDE_PRINT_PLAIN, tide_words_strip (plan->comparison));
+    parts->text[PART_STRIP] =
+        make_part (plan, TIDE_PRINT_PLAIN, tide_words_strip (plan->comparison));
   for (Part part = 0; part < N_PARTS; part++)
     if (parts->text[part] != NULL)
-      tide_pencil_wrap (parts->text[part], width, part == PART_FOOT ? FOOT_LINES : part == PART_TITLE ? 2 : 1);
+      tide_pencil_wrap (parts->text[part], width,
+                        part == PART_FOOT    ? FOOT_LINES
+                        : part == PART_TITLE ? 2
+                                             : 1);
   parts->tick_height = tide_pencil_height (tick);
 }
 
@@ -155,9 +179,11 @@ stack_parts (TidePlan *plan, Parts *parts)
   stack_down (parts, PART_Y, &top, tick);
   stack_up (parts, PART_FOOT, &bottom, 0.7 * u);
   stack_up (parts, PART_X, &bottom, 0.15 * u);
-  bottom -= parts->tick_height + 0.5 * u;
+  bottom -= parts->tick_height + 0.7 * u;
 
-  between = parts->text[PART_STRIP] != NULL ? 2 * tick + 0.3 * u + tide_pencil_height (parts->text[PART_STRIP]) : 0;
+  between = parts->text[PART_STRIP] != NULL
+                ? 2 * tick + 0.3 * u + tide_pencil_height (parts->text[PART_STRIP])
+                : 0;
   top = ceil (top);
   bottom = floor (bottom);
   room = bottom - top - between;
@@ -167,7 +193,8 @@ stack_parts (TidePlan *plan, Parts *parts)
       plan->room.strip.height = MAX (floor (room * STRIP_SHARE), 0);
       plan->room.strip.y = bottom - plan->room.strip.height;
       room = floor (room - plan->room.strip.height);
-      parts->y[PART_STRIP] = plan->room.strip.y - tick - tide_pencil_height (parts->text[PART_STRIP]);
+      parts->y[PART_STRIP] =
+          plan->room.strip.y - tick - tide_pencil_height (parts->text[PART_STRIP]);
     }
   plan->room.plot.y = top;
   plan->room.plot.height = floor (room);
@@ -244,9 +271,12 @@ fit_labels (TidePlan *plan, Parts *parts)
 static void
 put_parts (TidePlan *plan, Parts *parts)
 {
-  static const TideTextKind kinds[N_PARTS] = { TIDE_TEXT_TITLE, TIDE_TEXT_SUBTITLE, TIDE_TEXT_FOOT,
-                                               TIDE_TEXT_AXIS,  TIDE_TEXT_AXIS,     TIDE_TEXT_AXIS };
-  TideColor ink = tide_palette_get_ink (plan->style.look), quiet = tide_color_quiet (plan->style.look);
+  static const TideTextKind kinds[N_PARTS] = {
+    TIDE_TEXT_TITLE, TIDE_TEXT_SUBTITLE, TIDE_TEXT_FOOT,
+    TIDE_TEXT_AXIS,  TIDE_TEXT_AXIS,     TIDE_TEXT_AXIS
+  };
+  TideColor ink = tide_palette_get_ink (plan->style.look),
+            quiet = tide_color_quiet (plan->style.look);
 
   for (Part part = 0; part < N_PARTS; part++)
     if (parts->text[part] != NULL)
@@ -255,8 +285,8 @@ put_parts (TidePlan *plan, Parts *parts)
 
         if (part == PART_X)
           x = MAX (plan->pad, plan->room.plot.x + (plan->room.plot.width - width) / 2);
-        tide_plan_put (plan, kinds[part], TIDE_NO_RUN, g_steal_pointer (&parts->text[part]), x, parts->y[part],
-                       part == PART_TITLE ? ink : quiet);
+        tide_plan_put (plan, kinds[part], TIDE_NO_RUN, g_steal_pointer (&parts->text[part]), x,
+                       parts->y[part], part == PART_TITLE ? ink : quiet);
       }
 }
 
@@ -310,7 +340,10 @@ tide_plan_free (TidePlan *plan)
 }
 
 gboolean
-tide_chart_layout (TideComparison *comparison, const TideChartStyle *style, double width, double height,
+tide_chart_layout (TideComparison *comparison,
+                   const TideChartStyle *style,
+                   double width,
+                   double height,
                    TideChartLayout *layout)
 {
   g_autoptr (TidePlan) plan = tide_plan_new (comparison, style, width, height);

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The curves: for each run a soft band of what was logged and its trend on top.
  *
- * The band covers the polyline of all samples in each pixel column; excursions that stand out of it (a
- * spike may be one sample of a million) get a stroke of their own, since a sliver of 22 % is not
- * seen. Where samples are further apart than two pixels there is nothing to smooth: the line then runs through each of
- * them.
+ * The band covers the polyline of all samples in each pixel column; excursions that stand out of it
+ * (a spike may be one sample of a million) get a stroke of their own, since a sliver of 22 % is not
+ * seen. Where samples are further apart than two pixels there is nothing to smooth: the line then
+ * runs through each of them.
  *
  * Image surfaces get strokes in pieces of 32 px, because cairo's time grows faster than the length
  * of a path; vector files get whole paths with coordinates rounded to a quarter px.
@@ -19,12 +19,15 @@
 #define BAND_ALPHA     0.22
 #define SPIKE_ALPHA    0.60
 #define BRIDGE_ALPHA   0.55
-/* An excursion counts as a spike from this many times the usual width of the band, and px. */
-#define SPIKE_SHARE    2.5
-#define SPIKE_BASE     0.35
-#define PIECE_PX       32.0
-#define FINEST_PX      0.25
-#define REFERENCE_PEN  1.25
+/* An excursion stands out of the others from this many median deviations, and this many bases, on.
+ */
+#define SPIKE_SPREAD  6.0
+#define LEAST_SPIKE   0.35
+#define PIECE_PX      32.0
+#define FINEST_PX     0.25
+#define REFERENCE_PEN 1.25
+/* In line widths. */
+#define END_RADIUS 1.4
 
 /* --- what of a run is drawn --- */
 
@@ -32,7 +35,8 @@ static TideSamples
 get_samples (const TidePlan *plan, guint run, gboolean smoothed)
 {
   TideRunCurve curve = tide_comparison_get_curve (plan->comparison, run);
-  TideRecording *recording = tide_compared_run_get_recording (tide_comparison_get_run (plan->comparison, run));
+  TideRecording *recording =
+      tide_compared_run_get_recording (tide_comparison_get_run (plan->comparison, run));
   gboolean time = tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME;
 
   return (TideSamples){
@@ -56,7 +60,8 @@ tide_plan_has_band (const TidePlan *plan, guint run)
   TideRunCurve curve = tide_comparison_get_curve (plan->comparison, run);
   TideSamples logged = tide_plan_get_logged (plan, run);
 
-  return curve.smoothed != curve.y && tide_reduce_density (&logged, &plan->room.x) >= SPARSE_DENSITY;
+  return curve.smoothed != curve.y
+         && tide_reduce_density (&logged, &plan->room.x) >= SPARSE_DENSITY;
 }
 
 TideSamples
@@ -99,24 +104,29 @@ tide_plan_get_order (const TidePlan *plan)
 static int
 compare_doubles (gconstpointer a, gconstpointer b)
 {
-  double first = *(const double *) a, second = *(const double *) b;
+  double first = *(const double *)a, second = *(const double *)b;
 
   return (first > second) - (first < second);
 }
 
-/* The usual height of the columns: their median. */
 static double
-find_usual_height (GArray *columns)
+find_median (double *values, guint n)
 {
-  g_autofree double *heights = g_new (double, columns->len);
+  qsort (values, n, sizeof (double), compare_doubles);
+  return values[n / 2];
+}
 
-  for (guint i = 0; i < columns->len; i++)
-    {
-      const TideColumn *column = &g_array_index (columns, TideColumn, i);
-      heights[i] = column->bottom - column->top;
-    }
-  qsort (heights, columns->len, sizeof (double), compare_doubles);
-  return heights[columns->len / 2];
+/* From where on an excursion stands out of the others: median and SPIKE_SPREAD median deviations.
+ */
+static double
+find_spike_limit (const double *excursions, guint n)
+{
+  g_autofree double *sorted = g_memdup2 (excursions, n * sizeof (double));
+  double median = find_median (sorted, n);
+
+  for (guint i = 0; i < n; i++)
+    sorted[i] = fabs (excursions[i] - median);
+  return median + SPIKE_SPREAD * find_median (sorted, n);
 }
 
 static double
@@ -129,13 +139,15 @@ round_for (gboolean vector, double px)
 static void
 add_outline (cairo_t *cr, GArray *columns, guint first, guint last, gboolean vector)
 {
-  const TideColumn *all = (const TideColumn *) (void *) columns->data;
+  const TideColumn *all = (const TideColumn *)(void *)columns->data;
 
   cairo_new_sub_path (cr);
   for (guint i = first; i < last; i++)
-    cairo_line_to (cr, all[i].x, round_for (vector, MIN (all[i].top, (all[i].top + all[i].bottom - 1) / 2)));
+    cairo_line_to (cr, all[i].x,
+                   round_for (vector, MIN (all[i].top, (all[i].top + all[i].bottom - 1) / 2)));
   for (guint i = last; i-- > first;)
-    cairo_line_to (cr, all[i].x, round_for (vector, MAX (all[i].bottom, (all[i].top + all[i].bottom + 1) / 2)));
+    cairo_line_to (cr, all[i].x,
+                   round_for (vector, MAX (all[i].bottom, (all[i].top + all[i].bottom + 1) / 2)));
   cairo_close_path (cr);
 }
 
@@ -156,21 +168,42 @@ fill_band (cairo_t *cr, GArray *columns, TideColor color)
   cairo_fill (cr);
 }
 
+/* How far each column reaches from the trend, in px. Transfer full. */
+static double *
+measure_excursions (const TidePlan *plan, GArray *columns, const TideSamples *trend)
+{
+  double *excursions = g_new (double, columns->len);
+
+  for (guint i = 0; i < columns->len; i++)
+    {
+      const TideColumn *column = &g_array_index (columns, TideColumn, i);
+      gsize at = tide_find_time (trend->x, trend->n, tide_scale_from_px (&plan->room.x, column->x));
+      double y = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
+
+      excursions[i] = MAX (y - column->top, column->bottom - y);
+    }
+  return excursions;
+}
+
 /* Columns that reach far out of the band get a thin upright stroke. */
 static void
-stroke_spikes (const TidePlan *plan, cairo_t *cr, GArray *columns, const TideSamples *trend, TideColor color)
+stroke_spikes (const TidePlan *plan,
+               cairo_t *cr,
+               GArray *columns,
+               const TideSamples *trend,
+               TideColor color)
 {
-  double usual = find_usual_height (columns), limit = MAX (SPIKE_SHARE * usual, SPIKE_BASE * plan->style.base_px);
+  g_autofree double *excursions = measure_excursions (plan, columns, trend);
+  double limit =
+      MAX (find_spike_limit (excursions, columns->len), LEAST_SPIKE * plan->style.base_px);
   gboolean vector = tide_pencil_is_vector (cr);
 
   cairo_new_path (cr);
   for (guint i = 0; i < columns->len; i++)
     {
       const TideColumn *column = &g_array_index (columns, TideColumn, i);
-      gsize at = tide_find_time (trend->x, trend->n, tide_scale_from_px (&plan->room.x, column->x));
-      double base = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
 
-      if (base - column->top < limit && column->bottom - base < limit)
+      if (excursions[i] < limit)
         continue;
       cairo_move_to (cr, column->x, round_for (vector, column->top));
       cairo_line_to (cr, column->x, round_for (vector, MAX (column->bottom, column->top + 1)));
@@ -197,48 +230,41 @@ draw_band (const TidePlan *plan, cairo_t *cr, guint run)
 
 /* --- the line --- */
 
-/* Straight on from a to c over b, as far as a picture shows. */
-static gboolean
-is_on_the_way (const TidePoint *a, const TidePoint *b, const TidePoint *c)
-{
-  return a->y == b->y && b->y == c->y && !b->bridged && !c->bridged;
-}
-
-/* For vector files: coordinates on a grid, and no points on the way of level stretches. */
+/* No points on the way of straight stretches; for vector files on a grid. */
 static GArray *
-round_points (GArray *points)
+prepare_points (GArray *points, gboolean vector)
 {
-  GArray *rounded = g_array_sized_new (FALSE, FALSE, sizeof (TidePoint), points->len);
+  GArray *prepared = tide_reduce_straighten (points, vector ? FINEST_PX : FINEST_PX / 2);
 
-  for (guint i = 0; i < points->len; i++)
+  for (guint i = 0; i < prepared->len; i++)
     {
-      TidePoint point = g_array_index (points, TidePoint, i);
-      guint n = rounded->len;
+      TidePoint *point = &g_array_index (prepared, TidePoint, i);
 
-      point.x = round_for (TRUE, point.x);
-      point.y = round_for (TRUE, point.y);
-      if (n > 1
-          && is_on_the_way (&g_array_index (rounded, TidePoint, n - 2), &g_array_index (rounded, TidePoint, n - 1),
-                            &point))
-        g_array_index (rounded, TidePoint, n - 1) = point;
-      else
-        g_array_append_val (rounded, point);
+      point->x = round_for (vector, point->x);
+      point->y = round_for (vector, point->y);
     }
-  return rounded;
+  return prepared;
 }
 
 /* Strokes the points from first until the piece is full, the log has a gap or the points end.
  * Returns the index of its last point; offset is the length of the line before it. */
 static guint
-stroke_piece (cairo_t *cr, GArray *points, guint first, double piece_px, guint slot, double width, double *offset)
+stroke_piece (cairo_t *cr,
+              GArray *points,
+              guint first,
+              double piece_px,
+              guint slot,
+              double width,
+              double *offset)
 {
-  const TidePoint *all = (const TidePoint *) (void *) points->data;
+  const TidePoint *all = (const TidePoint *)(void *)points->data;
   double length = 0;
   guint i = first;
 
   cairo_new_path (cr);
   cairo_move_to (cr, all[first].x, all[first].y);
-  while (i + 1 < points->len && !all[i + 1].bridged && (i == first || all[i].x - all[first].x < piece_px))
+  while (i + 1 < points->len && !all[i + 1].bridged
+         && (i == first || all[i].x - all[first].x < piece_px))
     {
       i++;
       length += hypot (all[i].x - all[i - 1].x, all[i].y - all[i - 1].y);
@@ -275,19 +301,26 @@ stroke_bridges (cairo_t *cr, GArray *points, TideColor color, double alpha, doub
 }
 
 void
-tide_lines_stroke (cairo_t *cr, GArray *points, TideColor color, double alpha, double width, guint slot)
+tide_lines_stroke (cairo_t *cr,
+                   GArray *points,
+                   TideColor color,
+                   double alpha,
+                   double width,
+                   guint slot)
 {
   gboolean vector = tide_pencil_is_vector (cr);
-  g_autoptr (GArray) drawn = vector ? round_points (points) : g_array_ref (points);
+  g_autoptr (GArray) drawn = prepare_points (points, vector);
   double offset = 0;
   const double *dashes;
 
   if (drawn->len == 0)
     return;
   stroke_bridges (cr, drawn, color, alpha, width);
-  /* Caps close the seams between pieces of a solid line; seams of a translucent one must not add up. */
-  cairo_set_line_cap (cr, alpha == 1 && tide_palette_get_dash (slot, &dashes) == 0 ? CAIRO_LINE_CAP_ROUND
-                                                                                    : CAIRO_LINE_CAP_BUTT);
+  /* Caps close the seams between pieces of a solid line; seams of a translucent one must not add
+   * up. */
+  cairo_set_line_cap (cr, alpha == 1 && tide_palette_get_dash (slot, &dashes) == 0
+                              ? CAIRO_LINE_CAP_ROUND
+                              : CAIRO_LINE_CAP_BUTT);
   cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
   cairo_set_line_width (cr, width);
   tide_pencil_set_color (cr, color, alpha);
@@ -301,6 +334,36 @@ tide_lines_stroke (cairo_t *cr, GArray *points, TideColor color, double alpha, d
   cairo_set_dash (cr, NULL, 0, 0);
 }
 
+/* Where a log ends: a dot, an open one where it ends before the draw settles. */
+static void
+draw_end (const TidePlan *plan, cairo_t *cr, guint run)
+{
+  TideSamples samples = tide_plan_get_line (plan, run);
+  const TideMeasurement *measurement =
+      tide_compared_run_get_measurement (tide_comparison_get_run (plan->comparison, run));
+  double pen = tide_plan_get_pen (plan, run);
+  TidePoint end;
+
+  if (!tide_reduce_end (&samples, &plan->room.x, &plan->room.y, &end) || end.bridged)
+    return;
+  cairo_new_path (cr);
+  cairo_arc (cr, end.x, end.y, END_RADIUS * pen, 0, 2 * G_PI);
+  if (isfinite (measurement->settles_s))
+    {
+      tide_pencil_set_color (
+          cr, tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, run)), 1);
+      cairo_fill (cr);
+      return;
+    }
+  tide_pencil_set_color (cr, tide_palette_get_ground (plan->style.look), 1);
+  cairo_fill_preserve (cr);
+  tide_pencil_set_color (cr,
+                         tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, run)),
+                         1);
+  cairo_set_line_width (cr, pen * 0.75);
+  cairo_stroke (cr);
+}
+
 void
 tide_lines_draw (const TidePlan *plan, cairo_t *cr)
 {
@@ -309,8 +372,8 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
   double edge = 2 * plan->style.line_px;
 
   cairo_save (cr);
-  cairo_rectangle (cr, plot->x - plan->style.line_px, plot->y - edge, plot->width + 2 * plan->style.line_px,
-                   plot->height + 2 * edge);
+  cairo_rectangle (cr, plot->x - plan->style.line_px, plot->y - edge,
+                   plot->width + 2 * plan->style.line_px, plot->height + 2 * edge);
   cairo_clip (cr);
   for (guint i = 0; i < order->len; i++)
     if (tide_plan_has_band (plan, g_array_index (order, guint, i)))
@@ -325,4 +388,6 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
                          tide_plan_get_pen (plan, run), slot);
     }
   cairo_restore (cr);
+  for (guint i = 0; i < order->len; i++)
+    draw_end (plan, cr, g_array_index (order, guint, i));
 }

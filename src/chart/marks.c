@@ -2,8 +2,9 @@
 /* Where the analysis found something: plateaus as soft bars behind their stretch with the level
  * beside them, draw begins and settles as short ticks that stand on the time axis.
  *
- * A level is written where no curve and no other text is; where there is no such place it is left out:
- * the reference's comes first, then the runs in their order. The values are in the pane as well.
+ * A level is written where no curve and no other text is; where there is no such place it is left
+ * out: the reference's comes first, then the runs in their order. The values are in the pane as
+ * well.
  */
 #include "chart/chart-private.h"
 
@@ -13,7 +14,14 @@
 /* In line widths. */
 #define BAR_WIDTH 4.0
 /* In units of the style's base. */
-#define TICK_LENGTH 0.55
+#define TICK_LENGTH 0.5
+#define LEVEL_GAP   0.3
+#define OVERHANG    1.8
+/* In widths of the text, how far to move it along its bar, and how often. */
+#define LEVEL_STEP  0.35
+#define LEVEL_TRIES 16
+/* How far away from the bar, in steps of the gap: beyond a wide band of noise. */
+#define LEVEL_DISTANCES 5
 
 static gboolean
 shows_levels (const TidePlan *plan)
@@ -38,69 +46,112 @@ find_bar (const TidePlan *plan, guint run, double *from, double *to, double *y)
 }
 
 static gboolean
-is_crossed (const TidePlan *plan, const TideRect *rect)
+is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
 {
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
       TideSamples samples = tide_plan_get_logged (plan, run);
 
-      if (tide_reduce_touches (&samples, &plan->room.x, &plan->room.y, rect))
+      if (run != except && tide_reduce_touches (&samples, &plan->room.x, &plan->room.y, rect))
         return TRUE;
     }
   return FALSE;
 }
 
+/* Puts the level with its top at y, when the place is free of curves and texts, and nothing but the
+ * run's own curve is between it and its bar. */
 static gboolean
-put_level_at (TidePlan *plan, guint run, PangoLayout *layout, double x, double y)
+put_level_at (TidePlan *plan, guint run, PangoLayout *layout, double x, double y, double bar)
 {
-  double u = plan->style.base_px;
+  double gap = LEVEL_GAP * plan->style.base_px;
   TideRect rect = { x, y, tide_pencil_width (layout), tide_pencil_height (layout) };
-  TideRect wide = { x - 0.3 * u, y, rect.width + 0.6 * u, rect.height };
+  TideRect wide = { x - gap, y - gap * 0.5, rect.width + 2 * gap, rect.height + gap };
+  TideRect between = { x, MIN (y, bar), rect.width, fabs (bar - y) };
 
-  if (!tide_rect_contains (&plan->room.plot, &rect) || !tide_plan_is_free (plan, &wide) || is_crossed (plan, &wide))
+  if (!tide_rect_contains (&plan->room.plot, &rect) || !tide_plan_is_free (plan, &wide)
+      || is_crossed (plan, &wide, TIDE_NO_RUN) || is_crossed (plan, &between, run))
     return FALSE;
   tide_plan_put (plan, TIDE_TEXT_LEVEL, run, g_object_ref (layout), x, y,
                  tide_color_print (plan->style.look, tide_plan_get_slot (plan, run)));
   return TRUE;
 }
 
-/* Tries places from the bar's right end on: above and below it, in rising distance, then further left. */
+/* Is another run's bar close above this one? Then its level goes below. */
+static gboolean
+is_overhung (const TidePlan *plan, guint run)
+{
+  double from, to, y, other_from, other_to, other_y;
+
+  if (!find_bar (plan, run, &from, &to, &y))
+    return FALSE;
+  for (guint other = 0; other < tide_comparison_get_n_runs (plan->comparison); other++)
+    if (other != run && find_bar (plan, other, &other_from, &other_to, &other_y) && other_from < to
+        && from < other_to && other_y <= y && y - other_y < OVERHANG * plan->style.base_px)
+      return TRUE;
+  return FALSE;
+}
+
+/* Along the bar from its right end: as near to that end, then to the bar, as there is room. */
+static gboolean
+put_level_along (TidePlan *plan, guint run, PangoLayout *layout, gboolean below)
+{
+  double from, to, bar, gap = 1.2 * LEVEL_GAP * plan->style.base_px;
+  double width = tide_pencil_width (layout), height = tide_pencil_height (layout);
+
+  if (!find_bar (plan, run, &from, &to, &bar))
+    return FALSE;
+  for (guint away = 0; away < LEVEL_DISTANCES; away++)
+    for (guint left = 1; left <= LEVEL_TRIES; left++)
+      {
+        double x = to - left * LEVEL_STEP * width, distance = gap * (1 + away);
+
+        if (x < from)
+          break;
+        if (put_level_at (plan, run, layout, x, below ? bar + distance : bar - distance - height,
+                          bar))
+          return TRUE;
+      }
+  return FALSE;
+}
+
 static void
 put_level (TidePlan *plan, guint run)
 {
-  double from, to, y, u = plan->style.base_px;
-  g_autoptr (PangoLayout) layout = NULL;
-  g_autofree char *text = NULL;
-  double width, height;
+  double level = tide_comparison_get_marks (plan->comparison, run).plateau_level;
+  gboolean below = is_overhung (plan, run);
+  g_autofree char *text = tide_text_quantity (level, 1, TIDE_QUANTITY_POWER);
+  g_autoptr (PangoLayout) layout =
+      tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_SMALL, text);
 
-  if (!find_bar (plan, run, &from, &to, &y))
-    return;
-  text = tide_text_quantity (tide_comparison_get_marks (plan->comparison, run).plateau_level, 1, TIDE_QUANTITY_POWER);
-  layout = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_SMALL, text);
-  width = tide_pencil_width (layout);
-  height = tide_pencil_height (layout);
-  for (guint left = 0; left < 4; left++)
-    for (guint away = 0; away < 5; away++)
-      {
-        double x = to - width * (0.8 + 0.7 * left), distance = (0.35 + 0.3 * away) * u;
+  if (!put_level_along (plan, run, layout, below))
+    put_level_along (plan, run, layout, !below);
+}
 
-        if (x + width < from)
-          return;
-        if (put_level_at (plan, run, layout, x, y - distance - height)
-            || put_level_at (plan, run, layout, x, y + distance))
-          return;
-      }
+/* The reference first, then from the highest level down. */
+static int
+compare_levels (gconstpointer a, gconstpointer b, gpointer data)
+{
+  const guint *first = a, *second = b;
+  TideComparison *comparison = data;
+  guint reference = tide_comparison_get_reference (comparison);
+  double level = tide_comparison_get_marks (comparison, *first).plateau_level;
+  double other = tide_comparison_get_marks (comparison, *second).plateau_level;
+
+  if ((*first == reference) != (*second == reference))
+    return *first == reference ? -1 : 1;
+  if (isfinite (level) && isfinite (other) && level != other)
+    return level > other ? -1 : 1;
+  return *first < *second ? -1 : 1;
 }
 
 void
 tide_marks_put (TidePlan *plan)
 {
-  guint reference = tide_comparison_get_reference (plan->comparison);
+  g_autoptr (GArray) order = tide_plan_get_order (plan);
 
-  put_level (plan, reference);
-  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
-    if (run != reference)
-      put_level (plan, run);
+  g_array_sort_with_data (order, compare_levels, plan->comparison);
+  for (guint i = 0; i < order->len; i++)
+    put_level (plan, g_array_index (order, guint, i));
 }
 
 static void
@@ -111,7 +162,8 @@ draw_tick (const TidePlan *plan, cairo_t *cr, double x, guint run)
 
   if (!isfinite (x) || x < plan->room.x.low || x > plan->room.x.high)
     return;
-  tide_pencil_line (cr, px, bottom, px, bottom + TICK_LENGTH * plan->style.base_px, tide_plan_get_pen (plan, run));
+  tide_pencil_line (cr, px, bottom, px, bottom + TICK_LENGTH * plan->style.base_px,
+                    tide_plan_get_pen (plan, run));
 }
 
 void

@@ -31,7 +31,11 @@ tide_pencil_context_new (void)
 static PangoFontDescription *
 describe_font (const TideChartStyle *style, TidePrint print)
 {
-  static const struct { double size; PangoWeight weight; } prints[] = {
+  static const struct
+  {
+    double size;
+    PangoWeight weight;
+  } prints[] = {
     [TIDE_PRINT_TITLE] = { 1.6, PANGO_WEIGHT_BOLD },
     [TIDE_PRINT_STRONG] = { 1.0, PANGO_WEIGHT_SEMIBOLD },
     [TIDE_PRINT_PLAIN] = { 1.0, PANGO_WEIGHT_NORMAL },
@@ -41,12 +45,16 @@ describe_font (const TideChartStyle *style, TidePrint print)
 
   pango_font_description_set_family (font, style->font != NULL ? style->font : "Sans");
   pango_font_description_set_weight (font, prints[print].weight);
-  pango_font_description_set_absolute_size (font, prints[print].size * style->base_px * PANGO_SCALE);
+  pango_font_description_set_absolute_size (font,
+                                            prints[print].size * style->base_px * PANGO_SCALE);
   return font;
 }
 
 PangoLayout *
-tide_pencil_text (PangoContext *context, const TideChartStyle *style, TidePrint print, const char *text)
+tide_pencil_text (PangoContext *context,
+                  const TideChartStyle *style,
+                  TidePrint print,
+                  const char *text)
 {
   PangoLayout *layout = pango_layout_new (context);
   PangoFontDescription *font = describe_font (style, print);
@@ -55,6 +63,10 @@ tide_pencil_text (PangoContext *context, const TideChartStyle *style, TidePrint 
 
   if (g_utf8_strlen (valid, -1) > LONGEST_TEXT)
     *g_utf8_offset_to_pointer (valid, LONGEST_TEXT) = '\0';
+  /* Line breaks and the like would show as signs of their own. */
+  for (char *at = valid; *at != '\0'; at++)
+    if ((guchar)*at < ' ' || *at == 0x7F)
+      *at = ' ';
   pango_attr_list_insert (attributes, pango_attr_font_features_new ("tnum=1"));
   pango_layout_set_attributes (layout, attributes);
   pango_layout_set_single_paragraph_mode (layout, TRUE);
@@ -70,7 +82,7 @@ tide_pencil_width (PangoLayout *layout)
   int width;
 
   pango_layout_get_size (layout, &width, NULL);
-  return (double) width / PANGO_SCALE;
+  return (double)width / PANGO_SCALE;
 }
 
 double
@@ -79,7 +91,7 @@ tide_pencil_height (PangoLayout *layout)
   int height;
 
   pango_layout_get_size (layout, NULL, &height);
-  return (double) height / PANGO_SCALE;
+  return (double)height / PANGO_SCALE;
 }
 
 void
@@ -88,7 +100,7 @@ tide_pencil_limit (PangoLayout *layout, double width)
   if (tide_pencil_width (layout) <= width)
     return;
   pango_layout_set_ellipsize (layout, PANGO_ELLIPSIZE_END);
-  pango_layout_set_width (layout, (int) (MAX (width, 1) * PANGO_SCALE));
+  pango_layout_set_width (layout, (int)(MAX (width, 1) * PANGO_SCALE));
 }
 
 void
@@ -98,14 +110,15 @@ tide_pencil_wrap (PangoLayout *layout, double width, int lines)
     return;
   pango_layout_set_wrap (layout, PANGO_WRAP_WORD_CHAR);
   pango_layout_set_ellipsize (layout, PANGO_ELLIPSIZE_END);
-  pango_layout_set_width (layout, (int) (MAX (width, 1) * PANGO_SCALE));
+  pango_layout_set_width (layout, (int)(MAX (width, 1) * PANGO_SCALE));
   pango_layout_set_height (layout, -lines);
 }
 
 TideColor
 tide_color_mix (TideColor a, TideColor b, double share_of_b)
 {
-  return (TideColor){ a.red + (b.red - a.red) * share_of_b, a.green + (b.green - a.green) * share_of_b,
+  return (TideColor){ a.red + (b.red - a.red) * share_of_b,
+                      a.green + (b.green - a.green) * share_of_b,
                       a.blue + (b.blue - a.blue) * share_of_b };
 }
 
@@ -170,7 +183,7 @@ tide_pencil_set_dash (cairo_t *cr, guint slot, double line_px, double offset)
   double scaled[8];
   int n = tide_palette_get_dash (slot, &dashes);
 
-  g_assert (n <= (int) G_N_ELEMENTS (scaled));
+  g_assert (n <= (int)G_N_ELEMENTS (scaled));
   for (int i = 0; i < n; i++)
     scaled[i] = dashes[i] * line_px / 2; /* the table is for lines of 2 px */
   cairo_set_dash (cr, scaled, n, offset);
@@ -179,12 +192,14 @@ tide_pencil_set_dash (cairo_t *cr, guint slot, double line_px, double offset)
 gboolean
 tide_rect_overlaps (const TideRect *a, const TideRect *b)
 {
-  return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height && b->y < a->y + a->height;
+  return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height
+         && b->y < a->y + a->height;
 }
 
 gboolean
 tide_rect_contains (const TideRect *outer, const TideRect *inner)
 {
-  return inner->x >= outer->x && inner->y >= outer->y && inner->x + inner->width <= outer->x + outer->width
+  return inner->x >= outer->x && inner->y >= outer->y
+         && inner->x + inner->width <= outer->x + outer->width
          && inner->y + inner->height <= outer->y + outer->height;
 }

@@ -3,8 +3,8 @@
  *
  * PNG has exactly width × height pixels, SVG that many px, PDF a page of that many points. All
  * drawing is tide_chart_draw(); SVG and PDF get the title and the spoken description with them.
- * A file is written beside its place, brought to the disk, and moved over the old one: a failure at any
- * step leaves the old file as it was and nothing else behind.
+ * A file is written beside its place, brought to the disk, and moved over the old one: a failure at
+ * any step leaves the old file as it was and nothing else behind.
  */
 #include "chart/publish.h"
 
@@ -17,7 +17,7 @@
 #include <string.h>
 #include <unistd.h>
 
-G_DEFINE_QUARK (tide-publish-error-quark, tide_publish_error)
+G_DEFINE_QUARK (tide - publish - error - quark, tide_publish_error)
 
 gboolean
 tide_format_from_name (const char *name, TideFormat *format)
@@ -53,14 +53,19 @@ set_date (cairo_surface_t *surface)
   guint64 seconds;
 
   if (epoch != NULL && g_ascii_string_to_unsigned (epoch, 10, 0, G_MAXINT64, &seconds, NULL))
-    time = g_date_time_new_from_unix_utc ((gint64) seconds);
+    time = g_date_time_new_from_unix_utc ((gint64)seconds);
   if (time != NULL)
     text = g_date_time_format (time, "%Y-%m-%dT%H:%M:%SZ");
-  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE, text != NULL ? text : "");
+  cairo_pdf_surface_set_metadata (surface, CAIRO_PDF_METADATA_CREATE_DATE,
+                                  text != NULL ? text : "");
 }
 
 static cairo_surface_t *
-create_surface (TideComparison *comparison, const TideChartStyle *style, int width, int height, TideFormat format,
+create_surface (TideComparison *comparison,
+                const TideChartStyle *style,
+                int width,
+                int height,
+                TideFormat format,
                 GByteArray *bytes)
 {
   g_autofree char *title = tide_comparison_dup_title (comparison);
@@ -78,13 +83,18 @@ create_surface (TideComparison *comparison, const TideChartStyle *style, int wid
       set_date (surface);
       return surface;
     default:
-      return cairo_image_surface_create (style->paint_ground ? CAIRO_FORMAT_RGB24 : CAIRO_FORMAT_ARGB32, width,
-                                         height);
+      return cairo_image_surface_create (style->paint_ground ? CAIRO_FORMAT_RGB24
+                                                             : CAIRO_FORMAT_ARGB32,
+                                         width, height);
     }
 }
 
 static cairo_status_t
-draw (TideComparison *comparison, const TideChartStyle *style, int width, int height, TideFormat format,
+draw (TideComparison *comparison,
+      const TideChartStyle *style,
+      int width,
+      int height,
+      TideFormat format,
       GByteArray *bytes)
 {
   cairo_surface_t *surface = create_surface (comparison, style, width, height, format, bytes);
@@ -110,7 +120,7 @@ escape (char *text)
   g_autofree char *valid = g_utf8_make_valid (text, -1);
 
   for (char *at = valid; *at != '\0'; at++)
-    if ((guchar) *at < ' ')
+    if ((guchar)*at < ' ')
       *at = ' ';
   g_free (text);
   return g_markup_escape_text (valid, -1);
@@ -123,13 +133,13 @@ add_description (TideComparison *comparison, GByteArray *bytes)
   g_autofree char *title = escape (tide_comparison_dup_title (comparison));
   g_autofree char *words = escape (tide_chart_describe (comparison));
   g_autofree char *added = g_strdup_printf ("\n<title>%s</title>\n<desc>%s</desc>", title, words);
-  const char *text = (const char *) bytes->data;
+  const char *text = (const char *)bytes->data;
   const char *tag = g_strstr_len (text, bytes->len, "<svg");
-  const char *end = tag != NULL ? memchr (tag, '>', bytes->len - (gsize) (tag - text)) : NULL;
+  const char *end = tag != NULL ? memchr (tag, '>', bytes->len - (gsize)(tag - text)) : NULL;
   gsize at, length = strlen (added), rest;
 
   g_assert (end != NULL);
-  at = (gsize) (end - text) + 1;
+  at = (gsize)(end - text) + 1;
   rest = bytes->len - at;
   g_byte_array_set_size (bytes, bytes->len + length);
   memmove (bytes->data + at + length, bytes->data + at, rest);
@@ -142,9 +152,10 @@ check_request (TideComparison *comparison, int width, int height, GError **error
   if (width < TIDE_PUBLISH_MIN_PX || height < TIDE_PUBLISH_MIN_PX || width > TIDE_PUBLISH_MAX_PX
       || height > TIDE_PUBLISH_MAX_PX)
     {
-      g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_SIZE,
-                   _ ("a picture of %d × %d px cannot be drawn: each side must be from %d to %d px"), width, height,
-                   TIDE_PUBLISH_MIN_PX, TIDE_PUBLISH_MAX_PX);
+      g_set_error (
+          error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_SIZE,
+          _ ("a picture of %d × %d px cannot be drawn: each side must be from %d to %d px"), width,
+          height, TIDE_PUBLISH_MIN_PX, TIDE_PUBLISH_MAX_PX);
       return FALSE;
     }
   if (tide_comparison_get_n_runs (comparison) == 0)
@@ -157,8 +168,12 @@ check_request (TideComparison *comparison, int width, int height, GError **error
 }
 
 GBytes *
-tide_publish_to_bytes (TideComparison *comparison, const TideChartStyle *style, int width, int height,
-                       TideFormat format, GError **error)
+tide_publish_to_bytes (TideComparison *comparison,
+                       const TideChartStyle *style,
+                       int width,
+                       int height,
+                       TideFormat format,
+                       GError **error)
 {
   g_autoptr (GByteArray) bytes = g_byte_array_new ();
   cairo_status_t status;
@@ -192,7 +207,7 @@ write_all (int fd, const char *data, gsize length)
       if (written <= 0)
         return FALSE;
       data += written;
-      length -= (gsize) written;
+      length -= (gsize)written;
     }
   return fsync (fd) == 0;
 }
@@ -205,8 +220,8 @@ fail_at (const char *path, const char *unfinished, GError **error)
 
   if (unfinished != NULL)
     g_unlink (unfinished);
-  g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_WRITE, _ ("%s could not be written: %s"), path,
-               g_strerror (reason));
+  g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_WRITE,
+               _ ("%s could not be written: %s"), path, g_strerror (reason));
   return FALSE;
 }
 
@@ -244,15 +259,20 @@ write_far (GFile *file, GBytes *bytes, GError **error)
   gsize length;
   const char *data = g_bytes_get_data (bytes, &length);
 
-  if (g_file_replace_contents (file, data, length, NULL, FALSE, G_FILE_CREATE_NONE, NULL, NULL, &reason))
+  if (g_file_replace_contents (file, data, length, NULL, FALSE, G_FILE_CREATE_NONE, NULL, NULL,
+                               &reason))
     return TRUE;
-  g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_WRITE, _ ("%s could not be written: %s"), name,
-               reason->message);
+  g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_WRITE,
+               _ ("%s could not be written: %s"), name, reason->message);
   return FALSE;
 }
 
 gboolean
-tide_publish_to_file (TideComparison *comparison, const TideChartStyle *style, int width, int height, GFile *file,
+tide_publish_to_file (TideComparison *comparison,
+                      const TideChartStyle *style,
+                      int width,
+                      int height,
+                      GFile *file,
                       GError **error)
 {
   g_autofree char *name = g_file_get_basename (file);

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From samples to the few points a picture can show.
  *
- * Two forms. The line keeps of each bin (half a pixel) the first, least, greatest and last value, after
- * M4 (Jugel et al., VLDB 2014), or each sample where a bin has no more than four. The columns say
- * for each pixel how low and how high the polyline of all samples comes there. Both ask the
- * overview for extremes, so that the cost is bounded by the width times the logarithm of the number of
- * samples, and neither loses a spike, however short.
+ * Two forms. The line keeps of each bin (half a pixel) the first, least, greatest and last value,
+ * after M4 (Jugel et al., VLDB 2014), or each sample where a bin has no more than four. The columns
+ * say for each pixel how low and how high the polyline of all samples comes there. Both ask the
+ * overview for extremes, so that the cost is bounded by the width times the logarithm of the number
+ * of samples, and neither loses a spike, however short.
  *
  * Samples outside the view are never turned into pixels: the curve is cut at the view's ends, so
  * that no coordinate is larger than cairo can hold.
@@ -19,7 +19,8 @@
 #define FLAT_PX 0.25
 
 /* The samples inside a view: first .. last - 1; before and after may be cut ends. */
-typedef struct {
+typedef struct
+{
   gsize first, last;
   gboolean cut_start, cut_end;
   double start_y, end_y;
@@ -30,7 +31,8 @@ interpolate (const TideSamples *samples, gsize i, double at)
 {
   double width = samples->x[i] - samples->x[i - 1];
 
-  return width > 0 ? samples->y[i - 1] + (samples->y[i] - samples->y[i - 1]) * (at - samples->x[i - 1]) / width
+  return width > 0 ? samples->y[i - 1]
+                         + (samples->y[i] - samples->y[i - 1]) * (at - samples->x[i - 1]) / width
                    : samples->y[i];
 }
 
@@ -73,7 +75,11 @@ add_point (GArray *points, double x, double y, gboolean bridged)
 
 /* The end of the bin that starts at first: the first sample beyond it. */
 static gsize
-find_bin_end (const TideSamples *samples, const TideScale *x, const Span *span, gsize first, double bins)
+find_bin_end (const TideSamples *samples,
+              const TideScale *x,
+              const Span *span,
+              gsize first,
+              double bins)
 {
   double bin = floor ((tide_scale_to_px (x, samples->x[first]) - x->start_px) * bins);
   double edge = tide_scale_from_px (x, x->start_px + (bin + 1) / bins);
@@ -83,7 +89,12 @@ find_bin_end (const TideSamples *samples, const TideScale *x, const Span *span, 
 }
 
 static void
-add_bin (GArray *points, const TideSamples *samples, const TideScale *x, const TideScale *y, gsize first, gsize end)
+add_bin (GArray *points,
+         const TideSamples *samples,
+         const TideScale *x,
+         const TideScale *y,
+         gsize first,
+         gsize end)
 {
   gboolean bridged = first > 0 && is_gap (samples, first);
   TideRange range;
@@ -107,10 +118,12 @@ add_bin (GArray *points, const TideSamples *samples, const TideScale *x, const T
       return;
     }
   rises = samples->y[end - 1] >= samples->y[first];
-  add_point (points, tide_scale_to_px (x, samples->x[first]), tide_scale_to_px (y, samples->y[first]), bridged);
+  add_point (points, tide_scale_to_px (x, samples->x[first]),
+             tide_scale_to_px (y, samples->y[first]), bridged);
   add_point (points, middle, rises ? low : high, FALSE);
   add_point (points, middle, rises ? high : low, FALSE);
-  add_point (points, tide_scale_to_px (x, samples->x[end - 1]), tide_scale_to_px (y, samples->y[end - 1]), FALSE);
+  add_point (points, tide_scale_to_px (x, samples->x[end - 1]),
+             tide_scale_to_px (y, samples->y[end - 1]), FALSE);
 }
 
 GArray *
@@ -135,6 +148,58 @@ tide_reduce_line (const TideSamples *samples, const TideScale *x, const TideScal
   return points;
 }
 
+/* The slopes from a point that pass no further than tolerance from all points since. */
+typedef struct
+{
+  double least, most;
+} Cone;
+
+static gboolean
+narrow_cone (Cone *cone, const TidePoint *from, const TidePoint *to, double tolerance)
+{
+  double width = to->x - from->x;
+
+  if (width <= 0) /* straight up: a spike's side is a point of its own */
+    return FALSE;
+  if ((to->y - from->y) / width < cone->least || (to->y - from->y) / width > cone->most)
+    return FALSE;
+  cone->least = MAX (cone->least, (to->y - tolerance - from->y) / width);
+  cone->most = MIN (cone->most, (to->y + tolerance - from->y) / width);
+  return TRUE;
+}
+
+GArray *
+tide_reduce_straighten (GArray *points, double tolerance)
+{
+  GArray *kept = g_array_sized_new (FALSE, FALSE, sizeof (TidePoint), points->len);
+  const TidePoint *all = (const TidePoint *)(void *)points->data;
+  const Cone open = { -INFINITY, INFINITY };
+  Cone cone = open;
+  guint from = 0;
+
+  for (guint i = 0; i < points->len; i++)
+    {
+      gboolean must = i == 0 || i + 1 == points->len || all[i].bridged || all[i + 1].bridged;
+      gboolean straight = i > 0 && narrow_cone (&cone, &all[from], &all[i], tolerance);
+
+      if (straight && !must)
+        continue;
+      if (!straight && i > from + 1)
+        {
+          /* The point before was the last seen straight on; from there this one is tried anew. */
+          g_array_append_val (kept, all[i - 1]);
+          from = i - 1;
+          cone = open;
+          if (!must && narrow_cone (&cone, &all[from], &all[i], tolerance))
+            continue;
+        }
+      g_array_append_val (kept, all[i]);
+      from = i;
+      cone = open;
+    }
+  return kept;
+}
+
 /* Widens range by the polyline's value where it crosses the edge left of sample i. */
 static void
 widen_by_crossing (TideRange *range, const TideSamples *samples, gsize i, double edge)
@@ -149,8 +214,13 @@ widen_by_crossing (TideRange *range, const TideSamples *samples, gsize i, double
 }
 
 static void
-add_column (GArray *columns, const TideSamples *samples, const TideScale *x, const TideScale *y, const Span *span,
-            gsize first, gsize end)
+add_column (GArray *columns,
+            const TideSamples *samples,
+            const TideScale *x,
+            const TideScale *y,
+            const Span *span,
+            gsize first,
+            gsize end)
 {
   double column = floor (tide_scale_to_px (x, samples->x[first]) - x->start_px) + x->start_px;
   TideRange range = tide_overview_query (samples->overview, samples->y, first, end);
@@ -192,7 +262,7 @@ tide_reduce_density (const TideSamples *samples, const TideScale *x)
     return 0;
   from = tide_scale_to_px (x, samples->x[span.first]);
   to = tide_scale_to_px (x, samples->x[span.last - 1]);
-  return (double) (span.last - span.first) / MAX (to - from, 1);
+  return (double)(span.last - span.first) / MAX (to - from, 1);
 }
 
 gboolean
@@ -203,19 +273,25 @@ tide_reduce_end (const TideSamples *samples, const TideScale *x, const TideScale
   if (!find_span (samples, x, &span))
     return FALSE;
   if (span.cut_end)
-    *end = (TidePoint){ x->end_px, tide_scale_to_px (y, span.end_y), FALSE };
+    *end = (TidePoint){ x->end_px, tide_scale_to_px (y, span.end_y), TRUE };
   else
     *end = (TidePoint){ tide_scale_to_px (x, samples->x[span.last - 1]),
-                        tide_scale_to_px (y, samples->y[span.last - 1]), FALSE };
+                        tide_scale_to_px (y, samples->y[span.last - 1]), span.last < samples->n };
   return TRUE;
 }
 
 /* Does the curve come between top and bottom somewhere from from_px to to_px? */
 static gboolean
-touches_slice (const TideSamples *samples, const TideScale *x, const TideScale *y, double from_px, double to_px,
-               double top, double bottom)
+touches_slice (const TideSamples *samples,
+               const TideScale *x,
+               const TideScale *y,
+               double from_px,
+               double to_px,
+               double top,
+               double bottom)
 {
-  TideScale slice = { tide_scale_from_px (x, from_px), tide_scale_from_px (x, to_px), from_px, to_px };
+  TideScale slice = { tide_scale_from_px (x, from_px), tide_scale_from_px (x, to_px), from_px,
+                      to_px };
   TideRange range = { INFINITY, -INFINITY };
   Span span;
 
@@ -231,7 +307,10 @@ touches_slice (const TideSamples *samples, const TideScale *x, const TideScale *
 }
 
 gboolean
-tide_reduce_touches (const TideSamples *samples, const TideScale *x, const TideScale *y, const TideRect *rect)
+tide_reduce_touches (const TideSamples *samples,
+                     const TideScale *x,
+                     const TideScale *y,
+                     const TideRect *rect)
 {
   const double slice = 4;
   double from = MAX (rect->x, x->start_px), to = MIN (rect->x + rect->width, x->end_px);

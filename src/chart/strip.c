@@ -9,7 +9,14 @@
 #include <math.h>
 
 #define INSIDE_ALPHA 0.45
-#define BAND_ALPHA   0.09
+#define BAND_ALPHA   0.10
+/* A band of another width lies on the widest, this much darker. */
+#define INNER_ALPHA 0.05
+#define INNER_SHARE 0.85
+/* The band is shown with some room around it. */
+#define BAND_ROOM 1.3
+/* The zero line, in line widths. */
+#define ZERO_PEN 0.6
 
 /* The cells of a difference in a view: first .. last - 1. */
 static void
@@ -18,18 +25,22 @@ find_cells (const TideDifference *difference, double start, double end, gsize *f
   double from = (start - difference->start) / difference->step - 0.5;
   double to = (end - difference->start) / difference->step - 0.5;
 
-  *first = (gsize) CLAMP (floor (from), 0, (double) difference->n);
-  *last = (gsize) CLAMP (ceil (to) + 1, 0, (double) difference->n);
+  *first = (gsize)CLAMP (floor (from), 0, (double)difference->n);
+  *last = (gsize)CLAMP (ceil (to) + 1, 0, (double)difference->n);
 }
 
 static double
 get_centre (const TideDifference *difference, gsize cell)
 {
-  return difference->start + ((double) cell + 0.5) * difference->step;
+  return difference->start + ((double)cell + 0.5) * difference->step;
 }
 
 gboolean
-tide_strip_get_range (TideComparison *comparison, double start, double end, double *low, double *high)
+tide_strip_get_range (TideComparison *comparison,
+                      double start,
+                      double end,
+                      double *low,
+                      double *high)
 {
   gboolean found = FALSE;
 
@@ -41,8 +52,8 @@ tide_strip_get_range (TideComparison *comparison, double start, double end, doub
 
       if (difference == NULL)
         continue;
-      *low = MIN (*low, -difference->band);
-      *high = MAX (*high, difference->band);
+      *low = MIN (*low, -BAND_ROOM * difference->band);
+      *high = MAX (*high, BAND_ROOM * difference->band);
       find_cells (difference, start, end, &first, &last);
       for (gsize cell = first; cell < last; cell++)
         if (!isnan (difference->smoothed[cell]))
@@ -64,13 +75,17 @@ tide_strip_read (TideComparison *comparison, guint run, double x)
   if (difference == NULL)
     return NAN;
   cell = floor ((x - difference->start) / difference->step);
-  return cell >= 0 && cell < (double) difference->n ? difference->smoothed[(gsize) cell] : NAN;
+  return cell >= 0 && cell < (double)difference->n ? difference->smoothed[(gsize)cell] : NAN;
 }
 
 /* --- few points --- */
 
 /* What is kept of the cells in one bin. */
-typedef struct { double x, first, low, high, last; guint count; } Bin;
+typedef struct
+{
+  double x, first, low, high, last;
+  guint count;
+} Bin;
 
 static void
 flush_bin (const Bin *bin, const TideScale *y, GArray *points, gboolean *starts)
@@ -108,9 +123,11 @@ reduce_difference (const TideDifference *difference, const TideScale *x, const T
   find_cells (difference, x->low, x->high, &first, &last);
   for (gsize cell = first; cell < last; cell++)
     {
-      double value = difference->smoothed[cell], px = tide_scale_to_px (x, get_centre (difference, cell));
+      double value = difference->smoothed[cell],
+             px = tide_scale_to_px (x, get_centre (difference, cell));
 
-      if (isnan (value) || (bin.count > 0 && floor (px * TIDE_REDUCE_BINS) > floor (bin.x * TIDE_REDUCE_BINS)))
+      if (isnan (value)
+          || (bin.count > 0 && floor (px * TIDE_REDUCE_BINS) > floor (bin.x * TIDE_REDUCE_BINS)))
         {
           flush_bin (&bin, y, points, &starts);
           starts = starts || isnan (value);
@@ -197,7 +214,13 @@ select_pieces (GArray *points, double top, double bottom, gboolean inside)
 }
 
 static void
-draw_piece (cairo_t *cr, GArray *pieces, guint first, guint last, TideColor color, double alpha, double width,
+draw_piece (cairo_t *cr,
+            GArray *pieces,
+            guint first,
+            guint last,
+            TideColor color,
+            double alpha,
+            double width,
             guint slot)
 {
   g_autoptr (GArray) piece = g_array_sized_new (FALSE, FALSE, sizeof (TidePoint), last - first);
@@ -223,14 +246,53 @@ draw_pieces (cairo_t *cr, GArray *pieces, TideColor color, double alpha, double 
 /* --- drawing --- */
 
 static void
-draw_band (const TidePlan *plan, cairo_t *cr, double band)
+fill_band (const TidePlan *plan, cairo_t *cr, double band, double alpha)
 {
   const TideRect *strip = &plan->room.strip;
-  double top = tide_scale_to_px (&plan->room.strip_y, band), bottom = tide_scale_to_px (&plan->room.strip_y, -band);
+  double top = tide_scale_to_px (&plan->room.strip_y, band),
+         bottom = tide_scale_to_px (&plan->room.strip_y, -band);
 
-  tide_pencil_set_color (cr, tide_palette_get_ink (plan->style.look), BAND_ALPHA);
+  tide_pencil_set_color (cr, tide_palette_get_ink (plan->style.look), alpha);
   cairo_rectangle (cr, strip->x, top, strip->width, bottom - top);
   cairo_fill (cr);
+}
+
+static double
+get_band (const TidePlan *plan, guint run)
+{
+  const TideDifference *difference = tide_comparison_get_difference (plan->comparison, run);
+
+  return difference != NULL ? difference->band : 0;
+}
+
+static void
+draw_bands (const TidePlan *plan, cairo_t *cr)
+{
+  guint n = tide_comparison_get_n_runs (plan->comparison);
+  double widest = 0;
+
+  for (guint run = 0; run < n; run++)
+    widest = MAX (widest, get_band (plan, run));
+  if (widest > 0)
+    fill_band (plan, cr, widest, BAND_ALPHA);
+  for (guint run = 0; run < n; run++)
+    {
+      double band = get_band (plan, run);
+      if (band > 0 && band < INNER_SHARE * widest)
+        fill_band (plan, cr, band, INNER_ALPHA);
+    }
+}
+
+/* The reference itself. */
+static void
+draw_zero (const TidePlan *plan, cairo_t *cr)
+{
+  guint slot = tide_plan_get_slot (plan, tide_comparison_get_reference (plan->comparison));
+  double y = tide_scale_to_px (&plan->room.strip_y, 0);
+
+  tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, slot), 1);
+  tide_pencil_line (cr, plan->room.strip.x, y, plan->room.strip.x + plan->room.strip.width, y,
+                    MAX (1, round (ZERO_PEN * plan->style.line_px)));
 }
 
 static void
@@ -238,7 +300,8 @@ draw_difference (const TidePlan *plan, cairo_t *cr, guint run, const TideDiffere
 {
   const TideScale *y = &plan->room.strip_y;
   g_autoptr (GArray) points = reduce_difference (difference, &plan->room.x, y);
-  double top = tide_scale_to_px (y, difference->band), bottom = tide_scale_to_px (y, -difference->band);
+  double top = tide_scale_to_px (y, difference->band),
+         bottom = tide_scale_to_px (y, -difference->band);
   g_autoptr (GArray) inside = select_pieces (points, top, bottom, TRUE);
   g_autoptr (GArray) outside = select_pieces (points, top, bottom, FALSE);
   guint slot = tide_plan_get_slot (plan, run);
@@ -262,13 +325,8 @@ tide_strip_draw (const TidePlan *plan, cairo_t *cr)
   cairo_rectangle (cr, strip->x, strip->y - plan->style.line_px, strip->width,
                    strip->height + 2 * plan->style.line_px);
   cairo_clip (cr);
-  for (guint i = 0; i < order->len; i++)
-    {
-      const TideDifference *difference
-          = tide_comparison_get_difference (plan->comparison, g_array_index (order, guint, i));
-      if (difference != NULL && difference->band > 0)
-        draw_band (plan, cr, difference->band);
-    }
+  draw_bands (plan, cr);
+  draw_zero (plan, cr);
   for (guint i = 0; i < order->len; i++)
     {
       guint run = g_array_index (order, guint, i);

@@ -58,12 +58,14 @@ tide_words_subtitle (TideComparison *comparison)
 {
   g_autoptr (TideConditions) common = tide_conditions_new ();
   const char *device = find_common (comparison, TIDE_CONDITION_DEVICE);
+  g_autofree char *title = tide_comparison_dup_title (comparison);
   g_autofree char *line = NULL;
 
   for (TideCondition field = TIDE_CONDITION_PORT; field <= TIDE_CONDITION_AMBIENT; field++)
     tide_conditions_set (common, field, find_common (comparison, field));
   line = tide_conditions_to_line (common);
-  if (device == NULL)
+  /* What the title says need not be said again. */
+  if (device == NULL || strstr (title, device) != NULL)
     return *line != '\0' ? g_steal_pointer (&line) : NULL;
   return *line != '\0' ? g_strconcat (device, SEPARATOR, line, NULL) : g_strdup (device);
 }
@@ -83,10 +85,11 @@ count_simulated (TideComparison *comparison)
 
   for (guint i = 0; i < tide_comparison_get_n_runs (comparison); i++)
     {
-      const TideConditions *conditions
-          = tide_compared_run_get_conditions (tide_comparison_get_run (comparison, i));
+      const TideConditions *conditions =
+          tide_compared_run_get_conditions (tide_comparison_get_run (comparison, i));
 
-      if (says_simulated (conditions, TIDE_CONDITION_DEVICE) || says_simulated (conditions, TIDE_CONDITION_NOTES)
+      if (says_simulated (conditions, TIDE_CONDITION_DEVICE)
+          || says_simulated (conditions, TIDE_CONDITION_NOTES)
           || says_simulated (conditions, TIDE_CONDITION_NAME))
         count++;
     }
@@ -111,9 +114,12 @@ describe_values (TideComparison *comparison)
   switch (tide_comparison_get_y (comparison))
     {
     case TIDE_QUANTITY_POWER:
-      return window ? _ ("Wh from draw begins to settling") : _ ("Wh over the whole recording");
+    case TIDE_QUANTITY_ENERGY:
+      return window ? _ ("Energy from draw begins to settling")
+                    : _ ("Energy over the whole recording");
     case TIDE_QUANTITY_CURRENT:
-      return window ? _ ("Ah from draw begins to settling") : _ ("Ah over the whole recording");
+      return window ? _ ("Charge from draw begins to settling")
+                    : _ ("Charge over the whole recording");
     default:
       return NULL;
     }
@@ -129,8 +135,11 @@ tide_words_value (TideComparison *comparison, guint run)
   switch (tide_comparison_get_y (comparison))
     {
     case TIDE_QUANTITY_POWER:
+    case TIDE_QUANTITY_ENERGY:
       value = window ? measurement->window_energy_wh.value : measurement->energy_wh.value;
-      return isfinite (value) ? tide_text_quantity (value, fabs (value) < 100 ? 2 : 1, TIDE_QUANTITY_ENERGY) : NULL;
+      return isfinite (value)
+                 ? tide_text_quantity (value, fabs (value) < 100 ? 2 : 1, TIDE_QUANTITY_ENERGY)
+                 : NULL;
     case TIDE_QUANTITY_CURRENT:
       value = window ? measurement->window_charge_ah.value : measurement->charge_ah.value;
       return isfinite (value) ? tide_text_quantity (value, 2, TIDE_QUANTITY_CHARGE) : NULL;
@@ -159,7 +168,8 @@ add_alignment (GString *text, TideComparison *comparison)
     return;
   /* Translators: %s is how: "draw begins", "best fit" */
   aligned = g_strdup_printf (_ ("Aligned: %s"), alignment);
-  reference = g_strdup_printf (_ ("Reference: %s"), get_name (comparison, tide_comparison_get_reference (comparison)));
+  reference = g_strdup_printf (_ ("Reference: %s"),
+                               get_name (comparison, tide_comparison_get_reference (comparison)));
   add_sentence (text, reference);
   add_sentence (text, aligned);
 }
@@ -178,14 +188,15 @@ add_notes (GString *text, TideComparison *comparison)
       for (guint k = 0; k < G_N_ELEMENTS (reasons); k++)
         if (reasons[k] != NULL && ++count <= MOST_NOTES)
           {
-            g_autofree char *note = g_strdup_printf ("%s: %s", get_name (comparison, i), reasons[k]);
+            g_autofree char *note =
+                g_strdup_printf ("%s: %s", get_name (comparison, i), reasons[k]);
             add_sentence (text, note);
           }
     }
   if (count > MOST_NOTES)
     {
-      g_autofree char *more = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%u more note", "%u more notes",
-                                                            count - MOST_NOTES),
+      g_autofree char *more = g_strdup_printf (g_dngettext (GETTEXT_PACKAGE, "%u more note",
+                                                            "%u more notes", count - MOST_NOTES),
                                                count - MOST_NOTES);
       add_sentence (text, more);
     }
@@ -198,8 +209,9 @@ tide_words_foot (TideComparison *comparison)
   guint simulated = count_simulated (comparison);
 
   if (simulated > 0)
-    add_sentence (text, simulated == tide_comparison_get_n_runs (comparison) ? _ ("Simulated data")
-                                                                             : _ ("Partly simulated data"));
+    add_sentence (text, simulated == tide_comparison_get_n_runs (comparison)
+                            ? _ ("Simulated data")
+                            : _ ("Partly simulated data"));
   add_alignment (text, comparison);
   if (describe_values (comparison) != NULL)
     add_sentence (text, describe_values (comparison));
@@ -238,7 +250,8 @@ tide_words_y (TideComparison *comparison)
 char *
 tide_words_strip (TideComparison *comparison)
 {
-  return g_strdup_printf (_ ("Difference (%s)"), tide_quantity_get_unit (tide_comparison_get_y (comparison)));
+  return g_strdup_printf (_ ("Difference (%s)"),
+                          tide_quantity_get_unit (tide_comparison_get_y (comparison)));
 }
 
 char *
@@ -261,7 +274,7 @@ tide_words_moment (TideComparison *comparison, double x, double span)
   if (distance < 3600 || span > 7200)
     return tide_text_duration (x);
   whole = tide_text_duration (copysign (floor (distance / 60) * 60, x));
-  return g_strdup_printf (_ ("%s %d s"), whole, (int) fmod (distance, 60));
+  return g_strdup_printf (_ ("%s %d s"), whole, (int)fmod (distance, 60));
 }
 
 char *
@@ -269,8 +282,9 @@ tide_words_signed (double value, int decimals)
 {
   g_autofree char *number = tide_text_number (value, decimals);
 
-  return isfinite (value) && value > 0 && strpbrk (number, "123456789") != NULL ? g_strconcat ("+", number, NULL)
-                                                                                 : g_steal_pointer (&number);
+  return isfinite (value) && value > 0 && strpbrk (number, "123456789") != NULL
+             ? g_strconcat ("+", number, NULL)
+             : g_steal_pointer (&number);
 }
 
 /* "Base port, 45.20 Wh, reference" */
