@@ -13,6 +13,7 @@ struct _TideChartBar
   GtkDropDown *x;
   GtkDropDown *align;
   GtkDropDown *reference;
+  GtkWidget *everything; /* the button that ends zooming, shown while zoomed */
 
   /* owned */
   TideComparison *comparison;
@@ -78,6 +79,7 @@ follow (TideChartBar *self)
   gtk_drop_down_set_selected (self->x, tide_comparison_get_x (self->comparison));
   gtk_drop_down_set_selected (self->align, tide_comparison_get_alignment (self->comparison));
   gtk_drop_down_set_selected (self->reference, tide_comparison_get_reference (self->comparison));
+  gtk_widget_set_visible (self->everything, tide_comparison_is_zoomed (self->comparison));
   self->following = FALSE;
 }
 
@@ -122,6 +124,7 @@ tide_chart_bar_class_init (TideChartBarClass *klass)
   gtk_widget_class_bind_template_child (widget_class, TideChartBar, x);
   gtk_widget_class_bind_template_child (widget_class, TideChartBar, align);
   gtk_widget_class_bind_template_child (widget_class, TideChartBar, reference);
+  gtk_widget_class_bind_template_child (widget_class, TideChartBar, everything);
   gtk_widget_class_bind_template_callback (widget_class, selected_cb);
 }
 
