@@ -27,7 +27,7 @@ static GOptionGroup *
 make_conditions_group (TideArguments *self)
 {
   GOptionGroup *group =
-      g_option_group_new ("conditions", _ ("Conditions of the run:"), NULL, NULL, NULL);
+      g_option_group_new ("conditions", _ ("Conditions of the run:"), "", NULL, NULL);
   for (guint i = 0; i < TIDE_N_CONDITIONS; i++)
     {
       GOptionEntry entries[] = {

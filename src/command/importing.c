@@ -3,7 +3,6 @@
 
 #include <glib/gi18n-lib.h>
 #include <math.h>
-#include <stdio.h>
 
 #include "analysis/measure.h"
 #include "command/arguments.h"
@@ -100,14 +99,13 @@ import_one (TideStore *store,
 static void
 print_imported (const TideImported *imported)
 {
-  g_autofree char *name =
-      tide_text_one_line (tide_conditions_get (imported->conditions, TIDE_CONDITION_NAME));
+  const char *name = tide_conditions_get (imported->conditions, TIDE_CONDITION_NAME);
   if (imported->already_there)
     {
-      g_autofree char *file = tide_text_one_line (tide_recording_get_file (imported->recording));
       g_autofree char *text =
-          g_strdup_printf (_ ("%s is in the library already; not imported again"), file);
-      printf ("%5" G_GINT64_FORMAT "  %s  %s\n", imported->id, name, text);
+          g_strdup_printf (_ ("%s is in the library already; not imported again"),
+                           tide_recording_get_file (imported->recording));
+      tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s", imported->id, name, text);
       return;
     }
   gsize n = tide_recording_get_n_samples (imported->recording);
@@ -119,7 +117,8 @@ print_imported (const TideImported *imported)
   g_autofree char *energy =
       tide_text_quantity (imported->energy_wh, tide_quantity_get_decimals (TIDE_QUANTITY_ENERGY),
                           TIDE_QUANTITY_ENERGY);
-  printf ("%5" G_GINT64_FORMAT "  %s  %s  %s  %s\n", imported->id, name, samples, duration, energy);
+  tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s  %s  %s", imported->id, name, samples, duration,
+                   energy);
 }
 
 /* One line for all complaints about rows. */

@@ -24,7 +24,7 @@ static const struct
   { "measure", tide_verb_measure, N_ ("print the numbers of each run") },
   { "compare", tide_verb_compare, N_ ("hold runs against a reference run") },
   { "draw", tide_verb_draw, N_ ("draw runs over each other into a PNG, SVG or PDF") },
-  { "demo", tide_verb_demo, N_ ("put simulated runs into the library, to try things on") },
+  { "demo", tide_verb_demo, N_ ("put simulated runs into the library") },
 };
 
 /* A descriptor that the caller closed would be given to the next file that is opened, and what
@@ -50,14 +50,14 @@ set_language (void)
 static int
 print_help (void)
 {
-  g_autoptr (TideTable) table = tide_table_new ("lll");
+  g_autoptr (TideTextTable) table = tide_text_table_new ("lll");
   for (guint i = 0; i < G_N_ELEMENTS (verbs); i++)
     {
-      tide_table_add (table, "");
-      tide_table_add (table, verbs[i].name);
-      tide_table_add (table, _ (verbs[i].summary));
+      tide_text_table_add (table, "");
+      tide_text_table_add (table, verbs[i].name);
+      tide_text_table_add (table, _ (verbs[i].summary));
     }
-  g_autofree char *lines = tide_table_to_text (table);
+  g_autofree char *lines = tide_text_table_to_text (table);
   printf ("%s\n\n%s\n%s\n", _ ("Usage: tide VERB [OPTION…] [WORD…]"), lines,
           _ ("“tide VERB --help” tells a verb's options, “tide --version” the version.\n"
              "New here? “tide demo”, then “tide runs” and “tide compare 1 2”."));

@@ -153,21 +153,31 @@ find_name (TideStore *store, const char *name, GError **error)
   return -1;
 }
 
+/* Without a library no run can have that name. */
+static gboolean
+add_by_path_alone (GPtrArray *sources, Shelf *shelf, const char *word, GError **error)
+{
+  if (is_path (word))
+    return add_from_file (sources, word, error);
+  g_set_error (error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND,
+               _ ("%s: no such file, nor a library at %s to look for a run of that name"), word,
+               shelf->path);
+  return FALSE;
+}
+
 /* A name where there is a run of it; else the file of that path. */
 static gboolean
 add_by_name_or_path (GPtrArray *sources, Shelf *shelf, const char *word, GError **error)
 {
-  gboolean exists = is_path (word);
-  /* Without a library no run can have that name. */
-  if (exists && !is_path (shelf->path))
-    return add_from_file (sources, word, error);
+  if (!is_path (shelf->path))
+    return add_by_path_alone (sources, shelf, word, error);
   TideStore *store = get_store (shelf, error);
   if (store == NULL)
     return FALSE;
   gint64 id = g_utf8_validate (word, -1, NULL) ? find_name (store, word, error) : 0;
   if (id != 0)
     return id > 0 && add_from_library (sources, store, id, error);
-  if (exists)
+  if (is_path (word))
     return add_from_file (sources, word, error);
   g_set_error (error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND,
                _ ("%s: no run of that name in %s and no such file"), word, shelf->path);

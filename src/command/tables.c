@@ -5,6 +5,7 @@
 #include "command/tables.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "recording/quantity.h"
@@ -12,7 +13,7 @@
 /* What stands between two columns. */
 #define COLUMN_GAP "  "
 
-struct _TideTable
+struct _TideTextTable
 {
   char *columns; /* one letter each */
   guint n_columns;
@@ -33,12 +34,12 @@ get_char_width (gunichar c)
 static char *
 clip (char *text)
 {
-  if (tide_text_width (text) <= TIDE_TABLE_CELL)
+  if (tide_text_width (text) <= TIDE_TEXT_TABLE_CELL)
     return text;
 
   guint width = 0;
   const char *end = text;
-  while (width + get_char_width (g_utf8_get_char (end)) < TIDE_TABLE_CELL)
+  while (width + get_char_width (g_utf8_get_char (end)) < TIDE_TEXT_TABLE_CELL)
     {
       width += get_char_width (g_utf8_get_char (end));
       end = g_utf8_next_char (end);
@@ -49,7 +50,7 @@ clip (char *text)
 }
 
 static guint
-get_column_width (TideTable *self, guint column)
+get_column_width (TideTextTable *self, guint column)
 {
   guint widest = 0;
   for (guint i = column; i < self->cells->len; i += self->n_columns)
@@ -82,14 +83,26 @@ trim_end (GString *text)
     g_string_truncate (text, text->len - 1);
 }
 
+/* What stands for c in a line of a terminal. */
+static gunichar
+tame (gunichar c)
+{
+  /* A no-break space keeps a number and its unit together on a page; here it only hides them from
+   * a search. */
+  if (c == '\t' || c == 0xA0)
+    return ' ';
+  /* Line and paragraph separators are no control characters, and yet end a line. */
+  return g_unichar_iscntrl (c) || c == 0x2028 || c == 0x2029 ? 0xFFFD : c;
+}
+
 /* Public */
 
-TideTable *
-tide_table_new (const char *columns)
+TideTextTable *
+tide_text_table_new (const char *columns)
 {
   g_return_val_if_fail (columns != NULL && *columns != '\0', NULL);
 
-  TideTable *self = g_new0 (TideTable, 1);
+  TideTextTable *self = g_new0 (TideTextTable, 1);
   self->columns = g_strdup (columns);
   self->n_columns = (guint)strlen (columns);
   self->cells = g_ptr_array_new_with_free_func (g_free);
@@ -97,7 +110,7 @@ tide_table_new (const char *columns)
 }
 
 void
-tide_table_free (TideTable *self)
+tide_text_table_free (TideTextTable *self)
 {
   if (self == NULL)
     return;
@@ -107,20 +120,20 @@ tide_table_free (TideTable *self)
 }
 
 void
-tide_table_add (TideTable *self, const char *text)
+tide_text_table_add (TideTextTable *self, const char *text)
 {
   g_ptr_array_add (self->cells, clip (tide_text_one_line (text)));
 }
 
 void
-tide_table_take (TideTable *self, char *text)
+tide_text_table_take (TideTextTable *self, char *text)
 {
-  tide_table_add (self, text);
+  tide_text_table_add (self, text);
   g_free (text);
 }
 
 char *
-tide_table_to_text (TideTable *self)
+tide_text_table_to_text (TideTextTable *self)
 {
   g_return_val_if_fail (self->cells->len % self->n_columns == 0, NULL);
 
@@ -158,12 +171,7 @@ tide_text_one_line (const char *text)
   g_autofree char *valid = g_utf8_make_valid (text, -1);
   GString *line = g_string_new (NULL);
   for (const char *c = valid; *c != '\0'; c = g_utf8_next_char (c))
-    {
-      gunichar u = g_utf8_get_char (c);
-      /* Line and paragraph separators are no control characters, and yet end a line. */
-      gboolean breaks = g_unichar_iscntrl (u) || u == 0x2028 || u == 0x2029;
-      g_string_append_unichar (line, u == '\t' ? ' ' : breaks ? 0xFFFD : u);
-    }
+    g_string_append_unichar (line, tame (g_utf8_get_char (c)));
   return g_string_free (line, FALSE);
 }
 
@@ -175,4 +183,15 @@ tide_text_figure (double value, double uncertainty, int decimals)
     return g_steal_pointer (&number);
   g_autofree char *around = tide_text_number (uncertainty, decimals);
   return g_strdup_printf ("%s ± %s", number, around);
+}
+
+void
+tide_text_print (const char *format, ...)
+{
+  va_list args;
+  va_start (args, format);
+  g_autofree char *text = g_strdup_vprintf (format, args);
+  va_end (args);
+  g_autofree char *line = tide_text_one_line (text);
+  printf ("%s\n", line);
 }

@@ -4,30 +4,32 @@
  * Names and complaints come out of files and must not steer a terminal: control characters
  * and bytes that are no UTF-8 are shown as U+FFFD. Columns are as wide as their widest cell in
  * terminal cells (wide and combining characters counted as such), but no wider than
- * TIDE_TABLE_CELL; longer text is cut with an ellipsis, as --json has it whole.
+ * TIDE_TEXT_TABLE_CELL; longer text is cut with an ellipsis, as --json has it whole.
  */
 #pragma once
 
 #include <glib.h>
 
-#define TIDE_TABLE_CELL 48
+#define TIDE_TEXT_TABLE_CELL 64
 
-typedef struct _TideTable TideTable;
+typedef struct _TideTextTable TideTextTable;
 
 /* One letter a column: 'l' left, 'r' right. */
-TideTable *tide_table_new  (const char *columns);
-void       tide_table_free (TideTable *self);
+TideTextTable *tide_text_table_new     (const char *columns);
+void           tide_text_table_free    (TideTextTable *self);
 /* The next cell; rows fill from the left. */
-void       tide_table_add  (TideTable *self, const char *text);
-void       tide_table_take (TideTable *self, char *text);
+void           tide_text_table_add     (TideTextTable *self, const char *text);
+void           tide_text_table_take    (TideTextTable *self, char *text);
 /* Lines, each ended. Transfer full. */
-char      *tide_table_to_text (TideTable *self);
+char          *tide_text_table_to_text (TideTextTable *self);
 
 /* Terminal cells that text takes. */
 guint tide_text_width    (const char *text);
-/* Valid UTF-8 without control characters. Transfer full. */
+/* Valid UTF-8 without control characters and no-break spaces. Transfer full. */
 char *tide_text_one_line (const char *text);
+/* One such line to stdout. */
+void  tide_text_print    (const char *format, ...) G_GNUC_PRINTF (1, 2);
 /* "36.61 ± 0.12", or the value alone while its uncertainty is unknown. Transfer full. */
 char *tide_text_figure   (double value, double uncertainty, int decimals);
 
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTable, tide_table_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTextTable, tide_text_table_free)

@@ -104,35 +104,35 @@ make_interval (const TideFinding *finding)
 }
 
 static void
-add_finding_row (TideTable *table, TideCompared compared, const TideFinding *finding)
+add_finding_row (TideTextTable *table, TideCompared compared, const TideFinding *finding)
 {
   g_autofree char *percent = tide_text_number (finding->difference_percent, 1);
-  tide_table_add (table, _ (shown[compared].label));
-  tide_table_take (table, make_value (finding->reference, shown[compared].unit));
-  tide_table_take (table, make_value (finding->value, shown[compared].unit));
-  tide_table_take (table, isfinite (finding->difference_percent)
-                              ? g_strdup_printf ("%s %%", percent)
-                              : g_strdup (percent));
-  tide_table_take (table, make_interval (finding));
-  tide_table_add (table, get_verdict_text (finding->verdict));
-  tide_table_add (table, finding->reason != NULL ? finding->reason : "");
+  tide_text_table_add (table, _ (shown[compared].label));
+  tide_text_table_take (table, make_value (finding->reference, shown[compared].unit));
+  tide_text_table_take (table, make_value (finding->value, shown[compared].unit));
+  tide_text_table_take (table, isfinite (finding->difference_percent)
+                                   ? g_strdup_printf ("%s %%", percent)
+                                   : g_strdup (percent));
+  tide_text_table_take (table, make_interval (finding));
+  tide_text_table_add (table, get_verdict_text (finding->verdict));
+  tide_text_table_add (table, finding->reason != NULL ? finding->reason : "");
 }
 
 static void
 print_findings (TideComparison *comparison, const Pair *pair)
 {
-  g_autoptr (TideTable) table = tide_table_new ("lrrrrll");
+  g_autoptr (TideTextTable) table = tide_text_table_new ("lrrrrll");
   const char *heads[] = {
     "", _ ("Reference"), _ ("Run"), _ ("Difference"), _ ("90 % interval"), _ ("Verdict"), ""
   };
   for (guint i = 0; i < G_N_ELEMENTS (heads); i++)
-    tide_table_add (table, heads[i]);
+    tide_text_table_add (table, heads[i]);
   for (guint i = 0; i < TIDE_N_COMPARED; i++)
     {
       TideFinding finding = tide_comparison_get_finding (comparison, pair->position, i);
       add_finding_row (table, i, &finding);
     }
-  g_autofree char *text = tide_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table);
   fputs (text, stdout);
 }
 
@@ -149,31 +149,31 @@ print_curve (const Pair *pair)
   const TideDifference *d = pair->difference;
   if (d == NULL)
     {
-      printf ("%s\n", _ ("The curves have no time in common."));
+      tide_text_print ("%s", _ ("The curves have no time in common."));
       return;
     }
   g_autofree char *mean = make_power (d->mean);
   g_autofree char *rms = make_power (d->rms);
   g_autofree char *largest = make_power (d->largest);
   g_autofree char *at = tide_text_duration (d->largest_at - pair->shift_s);
-  printf (_ ("Power differs by %s on average (RMS %s), most by %s at %s of the reference.\n"), mean,
-          rms, largest, at);
+  tide_text_print (
+      _ ("Power differs by %s on average (RMS %s), most by %s at %s of the reference."), mean, rms,
+      largest, at);
   g_autofree char *overlap = tide_text_number (d->overlap_percent, 0);
   if (isfinite (d->overlap_percent))
-    printf (_ ("For %s %% of the time in common the difference is no larger than the noise.\n"),
-            overlap);
+    tide_text_print (
+        _ ("For %s %% of the time in common the difference is no larger than the noise."), overlap);
 }
 
 static void
 print_head (const Pair *pair)
 {
-  g_autofree char *run = tide_text_one_line (tide_compared_run_get_name (pair->run));
-  g_autofree char *reference = tide_text_one_line (tide_compared_run_get_name (pair->reference));
-  printf (pair->over_window ? _ ("%s against %s, from draw begins until settled\n")
-                            : _ ("%s against %s, over the whole recordings\n"),
-          run, reference);
+  tide_text_print (pair->over_window ? _ ("%s against %s, from draw begins until settled")
+                                     : _ ("%s against %s, over the whole recordings"),
+                   tide_compared_run_get_name (pair->run),
+                   tide_compared_run_get_name (pair->reference));
   if (pair->note != NULL)
-    printf ("%s\n", pair->note);
+    tide_text_print ("%s", pair->note);
 }
 
 static void

@@ -3,7 +3,6 @@
 #include "command/verbs.h"
 
 #include <glib/gi18n-lib.h>
-#include <stdio.h>
 
 #include "chart/publish.h"
 #include "command/arguments.h"
@@ -182,9 +181,8 @@ draw_words (const TideArguments *arguments, const Given *given, const Wish *wish
   if (comparison == NULL || !draw (comparison, given, wish, &error))
     return tide_work_failed (error);
   tell_alignment (comparison);
-  g_autofree char *name = tide_text_one_line (given->output);
-  printf (ngettext ("%s: %u run, %d × %d\n", "%s: %u runs, %d × %d\n", sources->len), name,
-          sources->len, wish->width, wish->height);
+  tide_text_print (ngettext ("%s: %u run, %d × %d", "%s: %u runs, %d × %d", sources->len),
+                   given->output, sources->len, wish->width, wish->height);
   return TIDE_EXIT_DONE;
 }
 

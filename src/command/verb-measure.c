@@ -122,7 +122,7 @@ has_any (const Measured *measured, guint first, guint end, HasRow has)
 
 /* Rows that no run of the table has are left out. */
 static void
-add_rows (TideTable *table,
+add_rows (TideTextTable *table,
           const Measured *measured,
           guint first,
           guint end,
@@ -134,60 +134,62 @@ add_rows (TideTable *table,
     return;
   for (guint k = 0; k < n; k++)
     {
-      tide_table_add (table, _ (some[k].label));
-      tide_table_add (table,
-                      some[k].kind == ROW_DURATION ? "" : tide_quantity_get_unit (some[k].unit));
+      tide_text_table_add (table, _ (some[k].label));
+      tide_text_table_add (table, some[k].kind == ROW_DURATION
+                                      ? ""
+                                      : tide_quantity_get_unit (some[k].unit));
       for (guint i = first; i < end; i++)
         {
           const TideMeasurement *m = g_ptr_array_index (measured->measurements, i);
-          tide_table_take (table,
-                           has == NULL || has (m) ? make_cell (&some[k], m) : g_strdup ("–"));
+          tide_text_table_take (table,
+                                has == NULL || has (m) ? make_cell (&some[k], m) : g_strdup ("–"));
         }
     }
 }
 
 static void
-add_heads (TideTable *table, const Measured *measured, guint first, guint end)
+add_heads (TideTextTable *table, const Measured *measured, guint first, guint end)
 {
-  tide_table_add (table, "");
-  tide_table_add (table, "");
+  tide_text_table_add (table, "");
+  tide_text_table_add (table, "");
   for (guint i = first; i < end; i++)
     {
       const TideSource *source = g_ptr_array_index (measured->sources, i);
-      tide_table_add (table, tide_conditions_get (source->conditions, TIDE_CONDITION_NAME));
+      tide_text_table_add (table, tide_conditions_get (source->conditions, TIDE_CONDITION_NAME));
     }
 }
 
 static void
-add_milestone_rows (TideTable *table, const Measured *measured, guint first, guint end)
+add_milestone_rows (TideTextTable *table, const Measured *measured, guint first, guint end)
 {
   for (guint k = 0; k < TIDE_N_MILESTONES; k++)
     {
-      tide_table_take (table,
-                       g_strdup_printf (_ ("%d %% of the energy"), tide_milestone_percent[k]));
-      tide_table_add (table, "");
+      tide_text_table_take (table,
+                            g_strdup_printf (_ ("%d %% of the energy"), tide_milestone_percent[k]));
+      tide_text_table_add (table, "");
       for (guint i = first; i < end; i++)
         {
           const TideMeasurement *m = g_ptr_array_index (measured->measurements, i);
-          tide_table_take (table, tide_text_duration (m->milestones_s[k]));
+          tide_text_table_take (table, tide_text_duration (m->milestones_s[k]));
         }
     }
 }
 
 static void
-add_count_row (TideTable *table,
+add_count_row (TideTextTable *table,
                const Measured *measured,
                guint first,
                guint end,
                const char *label,
                gsize offset)
 {
-  tide_table_add (table, label);
-  tide_table_add (table, "");
+  tide_text_table_add (table, label);
+  tide_text_table_add (table, "");
   for (guint i = first; i < end; i++)
     {
       const char *m = g_ptr_array_index (measured->measurements, i);
-      tide_table_take (table, g_strdup_printf ("%u", *(const guint *)(const void *)(m + offset)));
+      tide_text_table_take (table,
+                            g_strdup_printf ("%u", *(const guint *)(const void *)(m + offset)));
     }
 }
 
@@ -196,7 +198,7 @@ print_table (const Measured *measured, guint first, guint end)
 {
   g_autofree char *sides = g_strnfill (end - first, 'r');
   g_autofree char *columns = g_strconcat ("ll", sides, NULL);
-  g_autoptr (TideTable) table = tide_table_new (columns);
+  g_autoptr (TideTextTable) table = tide_text_table_new (columns);
   add_heads (table, measured, first, end);
   add_rows (table, measured, first, end, rows, G_N_ELEMENTS (rows), NULL);
   add_rows (table, measured, first, end, plateau_rows, G_N_ELEMENTS (plateau_rows), has_plateau);
@@ -205,19 +207,11 @@ print_table (const Measured *measured, guint first, guint end)
                  offsetof (TideMeasurement, spikes.count));
   add_count_row (table, measured, first, end, _ ("Gaps"), offsetof (TideMeasurement, gaps.count));
   add_rows (table, measured, first, end, counter_rows, G_N_ELEMENTS (counter_rows), has_counter);
-  g_autofree char *text = tide_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table);
   fputs (text, stdout);
 }
 
 /* What is to be said about one run, under the table */
-
-static void
-print_remark (const char *name, const char *text)
-{
-  g_autofree char *line = g_strdup_printf ("%s: %s", name, text);
-  g_autofree char *safe = tide_text_one_line (line);
-  printf ("%s\n", safe);
-}
 
 static void
 print_remarks (const TideSource *source, const TideMeasurement *m)
@@ -227,7 +221,7 @@ print_remarks (const TideSource *source, const TideMeasurement *m)
   for (guint i = 0; i < MIN (n, MOST_COMPLAINTS); i++)
     {
       g_autofree char *text = tide_complaint_to_text (g_ptr_array_index (m->complaints, i));
-      print_remark (name, text);
+      tide_text_print ("%s: %s", name, text);
     }
   if (n <= MOST_COMPLAINTS)
     return;
@@ -235,7 +229,7 @@ print_remarks (const TideSource *source, const TideMeasurement *m)
   g_autofree char *rest = g_strdup_printf (ngettext ("%u more remark; --json tells all",
                                                      "%u more remarks; --json tells all", more),
                                            more);
-  print_remark (name, rest);
+  tide_text_print ("%s: %s", name, rest);
 }
 
 static void
@@ -268,6 +262,20 @@ print_json (const Measured *measured)
 
 /* Command line */
 
+/* Every number that does not exist has its reason among the complaints. */
+static void
+explain_absences (TideMeasurement *m)
+{
+  const char *reasons[] = {
+    m->unsettled_reason,
+    isnan (m->draw_begins_s) || m->has_plateau ? NULL : _ ("no plateau"),
+    isnan (m->charge_ah.value) ? _ ("current was not logged") : NULL,
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (reasons); i++)
+    if (reasons[i] != NULL)
+      g_ptr_array_add (m->complaints, tide_complaint_new (0, NULL, "%s", reasons[i]));
+}
+
 static gboolean
 measure_all (GPtrArray *sources, TideStretch stretch, GPtrArray *measurements, GError **error)
 {
@@ -281,6 +289,7 @@ measure_all (GPtrArray *sources, TideStretch stretch, GPtrArray *measurements, G
                           "%s: ", tide_conditions_get (source->conditions, TIDE_CONDITION_NAME));
           return FALSE;
         }
+      explain_absences (m);
       g_ptr_array_add (measurements, m);
     }
   return TRUE;

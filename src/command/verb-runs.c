@@ -12,31 +12,32 @@
 /* Helpers */
 
 static void
-add_run_row (TideTable *table, const TideRunInfo *info)
+add_run_row (TideTextTable *table, const TideRunInfo *info)
 {
   const TideConditions *conditions = info->conditions;
-  tide_table_take (table, g_strdup_printf ("%" G_GINT64_FORMAT, info->id));
-  tide_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_NAME));
-  tide_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_DEVICE));
-  tide_table_take (table, tide_conditions_to_line (conditions));
-  tide_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_DATE));
-  tide_table_take (table, tide_text_duration (info->duration_s));
-  tide_table_take (table, tide_text_quantity (info->energy_wh,
-                                              tide_quantity_get_decimals (TIDE_QUANTITY_ENERGY),
-                                              TIDE_QUANTITY_ENERGY));
+  tide_text_table_take (table, g_strdup_printf ("%" G_GINT64_FORMAT, info->id));
+  tide_text_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_NAME));
+  tide_text_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_DEVICE));
+  tide_text_table_take (table, tide_conditions_to_line (conditions));
+  tide_text_table_add (table, tide_conditions_get (conditions, TIDE_CONDITION_DATE));
+  tide_text_table_take (table, tide_text_duration (info->duration_s));
+  tide_text_table_take (table,
+                        tide_text_quantity (info->energy_wh,
+                                            tide_quantity_get_decimals (TIDE_QUANTITY_ENERGY),
+                                            TIDE_QUANTITY_ENERGY));
 }
 
 static void
 print_runs (GPtrArray *infos)
 {
-  g_autoptr (TideTable) table = tide_table_new ("rllllrr");
+  g_autoptr (TideTextTable) table = tide_text_table_new ("rllllrr");
   const char *heads[] = { _ ("No."),  _ ("Name"),     _ ("Device"), _ ("Conditions"),
                           _ ("Date"), _ ("Duration"), _ ("Energy") };
   for (guint i = 0; i < G_N_ELEMENTS (heads); i++)
-    tide_table_add (table, heads[i]);
+    tide_text_table_add (table, heads[i]);
   for (guint i = 0; i < infos->len; i++)
     add_run_row (table, g_ptr_array_index (infos, i));
-  g_autofree char *text = tide_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table);
   fputs (text, stdout);
 }
 

@@ -38,6 +38,7 @@ test_one_line (void)
     { "plain", "plain" },
     { "two\nlines\r", "two�lines�" },
     { "a\tb", "a b" },
+    { "1.50\xc2\xa0W", "1.50 W" },
     { "\x1b[31mred", "�[31mred" },
     { "caf\xe9", "caf�" },
     { "\xe2\x80\xa8", "�" },
@@ -55,14 +56,14 @@ test_one_line (void)
 static void
 test_columns (void)
 {
-  g_autoptr (TideTable) table = tide_table_new ("lrl");
+  g_autoptr (TideTextTable) table = tide_text_table_new ("lrl");
   const char *cells[] = { "Name", "Wh", "Note", "充电", "1.50", "", "Größe", "12.00", "x" };
   for (guint i = 0; i < G_N_ELEMENTS (cells); i++)
-    tide_table_add (table, cells[i]);
-  tide_table_take (table, g_strdup ("a"));
-  tide_table_take (table, g_strdup ("b"));
-  tide_table_take (table, g_strdup ("c"));
-  g_autofree char *text = tide_table_to_text (table);
+    tide_text_table_add (table, cells[i]);
+  tide_text_table_take (table, g_strdup ("a"));
+  tide_text_table_take (table, g_strdup ("b"));
+  tide_text_table_take (table, g_strdup ("c"));
+  g_autofree char *text = tide_text_table_to_text (table);
   g_assert_cmpstr (text, ==,
                    "Name      Wh  Note\n"
                    "充电    1.50\n"
@@ -73,8 +74,8 @@ test_columns (void)
 static void
 test_empty (void)
 {
-  g_autoptr (TideTable) table = tide_table_new ("l");
-  g_autofree char *text = tide_table_to_text (table);
+  g_autoptr (TideTextTable) table = tide_text_table_new ("l");
+  g_autofree char *text = tide_text_table_to_text (table);
   g_assert_cmpstr (text, ==, "");
 }
 
@@ -84,14 +85,14 @@ check_clipped (const char *unit)
   GString *cell = g_string_new (NULL);
   for (guint i = 0; i < 1000; i++)
     g_string_append (cell, unit);
-  g_autoptr (TideTable) table = tide_table_new ("l");
-  tide_table_take (table, g_string_free (cell, FALSE));
-  g_autofree char *text = tide_table_to_text (table);
+  g_autoptr (TideTextTable) table = tide_text_table_new ("l");
+  tide_text_table_take (table, g_string_free (cell, FALSE));
+  g_autofree char *text = tide_text_table_to_text (table);
   g_assert_true (g_utf8_validate (text, -1, NULL));
   g_assert_true (g_str_has_suffix (text, "…\n"));
   text[strlen (text) - 1] = '\0';
-  g_assert_cmpuint (tide_text_width (text), <=, TIDE_TABLE_CELL);
-  g_assert_cmpuint (tide_text_width (text), >=, TIDE_TABLE_CELL - 1);
+  g_assert_cmpuint (tide_text_width (text), <=, TIDE_TEXT_TABLE_CELL);
+  g_assert_cmpuint (tide_text_width (text), >=, TIDE_TEXT_TABLE_CELL - 1);
 }
 
 static void

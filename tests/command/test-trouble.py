@@ -150,7 +150,7 @@ def names_that_would_steer_a_terminal(scratch):
 
 @case
 def names_that_are_no_utf8(scratch):
-    name = os.fsencode(scratch.path('')) + b'caf\xe9.csv'
+    name = os.fsencode(scratch.folder) + b'/caf\xe9.csv'
     pathlib.Path(os.fsdecode(name)).write_text(harness.steady(60, 20, 1))
     word = os.fsdecode(b'./caf\xe9.csv')
     assert scratch.json('measure', word)['runs'][0]['samples'] == 61
