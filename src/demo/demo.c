@@ -161,15 +161,17 @@ tide_demo_run_free (TideDemoRun *run)
 static gboolean
 set_group (TideDemoRun *run, GKeyFile *keys, const char *group, GError **error)
 {
-  g_auto (GStrv) names = g_key_file_get_keys (keys, group, NULL, error);
+  g_auto (GStrv) names = g_key_file_get_keys (keys, group, NULL, NULL);
 
-  if (names == NULL)
-    return FALSE;
-  for (guint i = 0; names[i] != NULL; i++)
+  for (guint i = 0; names != NULL && names[i] != NULL; i++)
     {
-      g_autofree char *text = g_key_file_get_string (keys, group, names[i], error);
+      g_autoptr (GError) fault = NULL;
+      g_autofree char *text = g_key_file_get_string (keys, group, names[i], &fault);
 
-      if (text == NULL || !set_key (run, group, names[i], text, error))
+      /* A broken escape comes with what could be read of it. */
+      if (fault != NULL)
+        return fail_key (error, group, names[i], _ ("not valid UTF-8, or a broken escape"));
+      if (!set_key (run, group, names[i], text, error))
         return FALSE;
     }
   return TRUE;
