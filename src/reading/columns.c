@@ -13,7 +13,6 @@
 
 /* A longer name is prose. */
 #define MAX_NAME_BYTES 200
-#define MAX_WORDS      24
 
 enum
 {
@@ -22,216 +21,6 @@ enum
   COST_DISCHARGE = 3,
   COST_UNIT_ONLY = 4, /* no word of ours, a unit alone */
 };
-
-typedef enum
-{
-  WORD_QUANTITY,
-  WORD_QUALIFIER,
-  WORD_DISCHARGE,
-  WORD_NEUTRAL,
-  WORD_REFUSED,
-} WordKind;
-
-typedef struct
-{
-  WordKind kind;
-  TideQuantity quantity; /* QUANTITY */
-  guint time_words;      /* what it says beside a time */
-  const char *words;     /* lower case, a blank before and behind each */
-} WordRow;
-
-static const WordRow word_rows[] = {
-  { WORD_QUANTITY, TIDE_QUANTITY_TIME, 0,
-    " time times t zeit temps tiempo tempo tijd tid czas čas cas время 时间 時間 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_TIME, TIDE_TIME_TOTAL,
-    " elapsed uptime runtime laufzeit duration dauer testtime totaltime " },
-  { WORD_QUANTITY, TIDE_QUANTITY_TIME, TIDE_TIME_PART, " steptime cycletime looptime " },
-  { WORD_QUANTITY, TIDE_QUANTITY_TIME, TIDE_TIME_ABSOLUTE,
-    " date datetime timestamp datum fecha data clock uhrzeit zeitstempel hora heure horodatage "
-    "epoch unix utc дата 日期 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_VOLTAGE, 0,
-    " voltage volts u vbus ubus spannung tension tensión tensione tensão tensao voltaje spanning "
-    "spänning napięcie napiecie "
-    "potential напряжение 电压 電圧 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_CURRENT, 0,
-    " current i ibus amperage strom stromstärke stromstaerke courant intensité intensite "
-    "intensidad corriente corrente stroom "
-    "ström prąd prad ток 电流 電流 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_POWER, 0,
-    " power p pbus wattage leistung puissance potencia potência potenza vermogen effekt moc "
-    "мощность 功率 電力 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_ENERGY, 0,
-    " energy energie énergie energía energia energi ener arbeit энергия 能量 電力量 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_CHARGE, 0,
-    " capacity cap kapazität kapazitaet capacité capacite capacidad capacità capacita capaciteit "
-    "kapacitet q ladung carga lading "
-    "ёмкость емкость 容量 电量 " },
-  { WORD_QUANTITY, TIDE_QUANTITY_TEMPERATURE, 0,
-    " temperature temp temperatur température temperatura temperatuur температура 温度 " },
-  /* "charge" is a quantity only where nothing else is: see find_quantity() */
-  { WORD_QUALIFIER, TIDE_QUANTITY_CHARGE, TIDE_TIME_PART, " charge charging chg chrg ladezeit " },
-  { WORD_DISCHARGE, TIDE_QUANTITY_CHARGE, TIDE_TIME_PART,
-    " discharge discharging dischg dchg dchrg disch dis entladung " },
-  { WORD_QUALIFIER, TIDE_QUANTITY_TIME, TIDE_TIME_PART,
-    " step cycle cyc loop pulse set rest hold segment stage schritt zyklus étape paso ciclo " },
-  { WORD_QUALIFIER, TIDE_QUANTITY_TIME, 0, " cell specific load " },
-  { WORD_NEUTRAL, TIDE_QUANTITY_TIME, TIDE_TIME_TOTAL,
-    " total test run running cumulative cumul cum accumulated overall gesamt gesamtzeit relative "
-    "rel since start log écoulé ecoule " },
-  { WORD_NEUTRAL, TIDE_QUANTITY_TIME, 0,
-    " bus usb port meter main measured value reading dc the of in at and und et y de la le du des "
-    "el wall local stamp " },
-  { WORD_REFUSED, TIDE_QUANTITY_TIME, 0,
-    " d+ d- dp dn dm vd udp udm vdp vdm vdn cc cc1 cc2 vcc1 vcc2 vconn sbu sbu1 sbu2 aux auxiliary "
-    "ripple noise min max "
-    "minimum maximum avg average mean median peak std stdev rms setpoint target limit range offset "
-    "threshold internal "
-    "resistance impedance ohm dv di dq dt spec efficiency eff onset oneset end begin drop delta "
-    "error state status mode index "
-    "number count fan battery akku batterie batería " },
-};
-
-typedef struct
-{
-  char *word[MAX_WORDS]; /* lower case */
-  guint n;
-} Words;
-
-static void
-clear_words (Words *words)
-{
-  for (guint i = 0; i < words->n; i++)
-    g_free (words->word[i]);
-  words->n = 0;
-}
-
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Words, clear_words)
-
-static const WordRow *
-find_word (const char *word)
-{
-  g_autofree char *key = g_strconcat (" ", word, " ", NULL);
-  for (guint i = 0; i < G_N_ELEMENTS (word_rows); i++)
-    if (strstr (word_rows[i].words, key))
-      return &word_rows[i];
-  return NULL;
-}
-
-static gboolean
-is_unit_word (const char *word, TideQuantity *quantity, TideUnit *unit)
-{
-  return tide_unit_parse (word, TIDE_N_QUANTITIES, quantity, unit);
-}
-
-static void
-add_word (Words *words, const char *from, gsize length)
-{
-  if (length > 0 && words->n < MAX_WORDS)
-    words->word[words->n++] = g_utf8_strdown (from, (gssize)length);
-}
-
-/* "voltageV", "currentma": a known word with a unit glued to it. */
-static gboolean
-add_glued (Words *words, const char *from, gsize length)
-{
-  g_autofree char *lower = g_utf8_strdown (from, (gssize)length);
-  for (const char *p = lower; *p; p = g_utf8_next_char (p))
-    {
-      TideQuantity quantity;
-      TideUnit unit;
-      g_autofree char *front = g_strndup (lower, (gsize)(p - lower));
-      if (p - lower < 4 || !is_unit_word (p, &quantity, &unit))
-        continue;
-      const WordRow *row = find_word (front);
-      if (row && row->kind == WORD_QUANTITY && row->quantity == quantity)
-        {
-          add_word (words, front, strlen (front));
-          add_word (words, p, strlen (p));
-          return TRUE;
-        }
-    }
-  return FALSE;
-}
-
-/* One run of letters and digits: a word, or words in CamelCase. */
-static void
-add_run (Words *words, const char *from, gsize length)
-{
-  TideQuantity quantity;
-  TideUnit unit;
-  g_autofree char *whole = g_strndup (from, length);
-  g_autofree char *lower = g_utf8_strdown (whole, -1);
-  if (find_word (lower) || is_unit_word (whole, &quantity, &unit))
-    {
-      add_word (words, from, length);
-      return;
-    }
-  if (add_glued (words, from, length))
-    return;
-  const char *start = whole;
-  for (const char *p = whole; *p; p = g_utf8_next_char (p))
-    {
-      const char *next = g_utf8_next_char (p);
-      if (g_unichar_islower (g_utf8_get_char (p)) && g_unichar_isupper (g_utf8_get_char (next)))
-        {
-          add_word (words, start, (gsize)(next - start));
-          start = next;
-        }
-    }
-  add_word (words, start, strlen (start));
-}
-
-/* "D+" and "D-" are words of their own, though + and - divide words elsewhere. */
-static const char *
-end_of_data_line (const char *p)
-{
-  if ((*p == 'D' || *p == 'd') && (p[1] == '+' || p[1] == '-') && !g_ascii_isalnum (p[2]))
-    return p + 2;
-  return NULL;
-}
-
-static void
-split_words (const char *text, Words *words)
-{
-  for (const char *p = text; *p;)
-    {
-      const char *end = end_of_data_line (p);
-      if (end)
-        {
-          add_word (words, p, (gsize)(end - p));
-          p = end;
-          continue;
-        }
-      end = p;
-      while (*end && g_unichar_isalnum (g_utf8_get_char (end)))
-        end = g_utf8_next_char (end);
-      if (end > p)
-        add_run (words, p, (gsize)(end - p));
-      p = end > p ? end : g_utf8_next_char (p);
-    }
-}
-
-/* "amp" + "hours" is one unit. */
-static void
-join_hour_units (Words *words)
-{
-  for (guint i = 0; i + 1 < words->n; i++)
-    {
-      TideQuantity first, second, joined;
-      TideUnit unit;
-      g_autofree char *pair = g_strconcat (words->word[i], words->word[i + 1], NULL);
-      if (!is_unit_word (words->word[i], &first, &unit)
-          || !is_unit_word (words->word[i + 1], &second, &unit)
-          || (first != TIDE_QUANTITY_CURRENT && first != TIDE_QUANTITY_POWER)
-          || second != TIDE_QUANTITY_TIME || !is_unit_word (pair, &joined, &unit))
-        continue;
-      g_free (words->word[i]);
-      g_free (words->word[i + 1]);
-      words->word[i] = g_steal_pointer (&pair);
-      memmove (&words->word[i + 1], &words->word[i + 2], (words->n - i - 2) * sizeof (char *));
-      words->n--;
-    }
-}
 
 typedef struct
 {
@@ -312,7 +101,7 @@ take_behind (Parts *parts, char mark)
       return TRUE;
     }
   g_autofree char *behind = g_strstrip (g_utf8_strdown (at + 1, -1));
-  if (mark == '/' && *behind && !find_word (behind))
+  if (mark == '/' && *behind && !tide_word_find (behind))
     return parts->has_foreign = TRUE;
   return FALSE;
 }
@@ -360,7 +149,7 @@ rank_quantity (TideQuantity quantity)
 static void
 weigh_word (Saying *saying, const char *word)
 {
-  const WordRow *row = find_word (word);
+  const TideWord *row = tide_word_find (word);
   if (!row)
     {
       saying->cost += COST_WORD;
@@ -369,7 +158,7 @@ weigh_word (Saying *saying, const char *word)
   saying->time_words |= row->time_words;
   switch (row->kind)
     {
-    case WORD_QUANTITY:
+    case TIDE_WORD_QUANTITY:
       if (!saying->has_quantity || saying->is_symbol
           || (word[1] && rank_quantity (row->quantity) < rank_quantity (saying->quantity)))
         {
@@ -378,15 +167,15 @@ weigh_word (Saying *saying, const char *word)
         }
       saying->has_quantity = TRUE;
       break;
-    case WORD_QUALIFIER:
-    case WORD_DISCHARGE:
+    case TIDE_WORD_QUALIFIER:
+    case TIDE_WORD_DISCHARGE:
       saying->charge_only |= row->quantity == TIDE_QUANTITY_CHARGE;
-      saying->cost += row->kind == WORD_DISCHARGE ? COST_DISCHARGE : COST_QUALIFIER;
+      saying->cost += row->kind == TIDE_WORD_DISCHARGE ? COST_DISCHARGE : COST_QUALIFIER;
       break;
-    case WORD_REFUSED:
+    case TIDE_WORD_REFUSED:
       saying->is_refused = TRUE;
       break;
-    case WORD_NEUTRAL:
+    case TIDE_WORD_NEUTRAL:
       break;
     }
 }
@@ -394,13 +183,13 @@ weigh_word (Saying *saying, const char *word)
 /* A unit among the words: at the end ("current_mA"), or long enough to be nothing else ("Watt
  * Hours Charge"). Takes it out. */
 static gboolean
-take_unit_word (Words *words, Parts *parts)
+take_unit_word (TideWords *words, Parts *parts)
 {
   for (guint n = words->n; n > 0; n--)
     {
       guint i = n - 1;
       gboolean may_be = i + 1 == words->n || strlen (words->word[i]) > 2 || i == 0;
-      if (!may_be || !is_unit_word (words->word[i], &parts->quantity, &parts->unit))
+      if (!may_be || !tide_word_is_unit (words->word[i], &parts->quantity, &parts->unit))
         continue;
       /* "Voltage min" is a minimum, not minutes; "Phase A" no current */
       Saying rest = { 0 };
@@ -411,9 +200,7 @@ take_unit_word (Words *words, Parts *parts)
         continue;
       if (strlen (words->word[i]) <= 2 && !rest.has_quantity && rest.cost > 0)
         continue;
-      g_free (words->word[i]);
-      memmove (&words->word[i], &words->word[i + 1], (words->n - i - 1) * sizeof (char *));
-      words->n--;
+      tide_words_splice (words, i, 1, NULL);
       return TRUE;
     }
   return FALSE;
@@ -465,10 +252,9 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   if (*name == '\0' || strlen (name) > MAX_NAME_BYTES || !g_utf8_validate (name, -1, NULL))
     return meaning;
   g_auto (Parts) parts = { 0 };
-  g_auto (Words) words = { 0 };
+  g_auto (TideWords) words = { 0 };
   take_apart (name, unit_text, &parts);
-  split_words (parts.words, &words);
-  join_hour_units (&words);
+  tide_words_split (parts.words, &words);
 
   gboolean whole_is_unit = FALSE;
   if (!parts.has_unit && !parts.has_foreign && parts.time_words == 0)

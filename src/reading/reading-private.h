@@ -68,7 +68,7 @@ double   tide_unit_scale (TideUnit unit, double shifted);
 /* "mA", "Watt-hr", "W.h", "°C", "sec". A bare "C" is a temperature, or coulombs if wanted is CHARGE. */
 gboolean tide_unit_parse (const char *text, TideQuantity wanted, TideQuantity *quantity, TideUnit *unit);
 
-/* ---- columns.c ---- */
+/* ---- words.c ---- */
 
 typedef enum {
   TIDE_TIME_TOTAL    = 1 << 0, /* "total", "elapsed", "test": since the log began */
@@ -77,6 +77,42 @@ typedef enum {
   TIDE_TIME_MINUTES  = 1 << 3, /* "(mm:ss)" */
   TIDE_TIME_HOURS    = 1 << 4, /* "(hh:mm)" */
 } TideTimeWords;
+
+typedef enum {
+  TIDE_WORD_QUANTITY,
+  TIDE_WORD_QUALIFIER, /* "cell", "charge", "step" */
+  TIDE_WORD_DISCHARGE,
+  TIDE_WORD_NEUTRAL,   /* "bus", "total" */
+  TIDE_WORD_REFUSED,   /* "aux", "d+", "ripple": never the bus */
+} TideWordKind;
+
+typedef struct {
+  TideWordKind kind;
+  TideQuantity quantity; /* QUANTITY; CHARGE too where a qualifier is a form of "charge" */
+  guint time_words;      /* what it says beside a time */
+  const char *words;     /* lower case, a blank before and behind each */
+} TideWord;
+
+/* NULL: not a word of ours. word is in lower case. */
+const TideWord *tide_word_find    (const char *word);
+gboolean        tide_word_is_unit (const char *word, TideQuantity *quantity, TideUnit *unit);
+
+#define TIDE_MAX_WORDS 24
+
+typedef struct {
+  char *word[TIDE_MAX_WORDS]; /* lower case */
+  guint n;
+} TideWords;
+
+/* Fills words, which is empty, with those of text; more than TIDE_MAX_WORDS are left away. */
+void tide_words_split  (const char *text, TideWords *words);
+/* Takes count words out and puts one in their place, which may be NULL; takes replacement. */
+void tide_words_splice (TideWords *words, guint first, guint count, char *replacement);
+void tide_words_clear  (TideWords *words);
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideWords, tide_words_clear)
+
+/* ---- columns.c ---- */
 
 /* What a column's name says. */
 typedef struct {
@@ -148,6 +184,57 @@ void        tide_table_free     (TideTable *table);
 const char *tide_table_field    (const TideTable *table, guint row, guint column);
 guint       tide_table_n_fields (const TideTable *table, guint row);
 
+/* ---- header.c ---- */
+
+/* A file's first text, sniffed but not yet read. */
+typedef struct {
+  const char *text;
+  gsize length;
+  gboolean at_end; /* it is all of the file */
+} TideHead;
+
+/* Where the line after the one at offset begins. */
+gsize      tide_head_next_line   (const TideHead *head, gsize offset);
+/* The record that begins at offset, alone: a table of one row, and the offset behind it. NULL for a
+ * blank line, and beyond a bound. */
+TideTable *tide_head_read_record (const TideHead *head, gsize offset, char delimiter, gboolean wrapped, guint64 row,
+                                  gsize *end, GError **error);
+/* Of the first row. */
+gboolean   tide_table_is_mostly_numbers (const TideTable *record);
+
+/* A row of names that names a whole table. */
+typedef struct {
+  TideTable *names;      /* one row */
+  TideTable *units;      /* one row, or NULL */
+  TideMeaning *meanings; /* n */
+  guint n;
+  gboolean wrapped;
+  guint64 row, units_row, first_row;
+  gsize data_offset;
+} TideHeader;
+
+/* Where the search stands, from 0 on, and what it met that is worth a message. */
+typedef struct {
+  gsize offset;
+  guint64 row; /* the last one looked at */
+  guint64 row_without_time, row_without_electric; /* above numbers, but naming too little; 0: none */
+  GError *too_large;                              /* the first row beyond a bound */
+} TideSearch;
+
+void     tide_header_clear (TideHeader *header);
+void     tide_search_clear (TideSearch *search);
+/* The next row that names a whole table. FALSE: there is none. */
+gboolean tide_header_find  (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header);
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideHeader, tide_header_clear)
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideSearch, tide_search_clear)
+
+/* ---- decimal.c ---- */
+
+/* The decimal mark of the fields of the columns whose meaning is known. Errors: _AMBIGUOUS. */
+gboolean tide_sniff_decimal_mark (const TideTable *table, const TideMeaning *meanings, guint n_columns, char *mark,
+                                  GError **error);
+
 /* ---- the understanding ---- */
 
 typedef enum {
@@ -195,10 +282,6 @@ void               tide_understanding_free (TideUnderstanding *understanding);
 /* Finds the table in a file's head. Errors: TIDE_READING_ERROR, without the file's name. */
 TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, GError **error);
 
-/* The decimal mark of the fields of the columns whose meaning is known. Errors: _AMBIGUOUS. */
-gboolean tide_sniff_decimal_mark (const TideTable *table, const TideMeaning *meanings, guint n_columns, char *mark,
-                                  GError **error);
-
 /* ---- choose.c ---- */
 
 /* Fills in which columns are used: time, clock, columns, complaints. meanings are those of
@@ -215,6 +298,29 @@ gboolean tide_choose_time (TideUnderstanding *understanding, const TideMeaning *
 /* One field of a time column: seconds, for EPOCH and DATE since 1970 as the clock on the wall
  * reads. */
 gboolean tide_time_use_parse (const TideTimeUse *use, char decimal_mark, const char *text, gsize length, double *seconds);
+
+/* ---- tally.c ---- */
+
+/* Complaints about rows: the first TIDE_MAX_TOLD are kept, all are counted. */
+#define TIDE_MAX_TOLD 100
+
+typedef struct {
+  GPtrArray *told; /* TideComplaint */
+  guint64 n;
+} TideTally;
+
+void tide_tally_add (TideTally *tally, guint64 row, const char *column, const char *text);
+/* Appends copies in the order of rows, and one that says how many more there were. */
+void tide_tally_tell (const TideTally *tally, GPtrArray *complaints);
+
+/* ---- holes.c ---- */
+
+/* Optional columns (counters, temperature) may lack values, as NaN in raw: a column that lacks
+ * many is left out as a whole, rows that lack one of few are taken out. Says so in tally. Gives the
+ * number of rows taken out. */
+guint64 tide_holes_close (TideRawRows *raw, const TideUnderstanding *understanding, TideTally *tally);
+/* The name of the column that is read as quantity, as the file has it. */
+const char *tide_understanding_get_name (const TideUnderstanding *understanding, TideQuantity quantity);
 
 /* ---- rows.c ---- */
 

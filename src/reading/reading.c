@@ -11,7 +11,7 @@
 
 #include "reading/reading-private.h"
 
-G_DEFINE_QUARK (tide - reading - error - quark, tide_reading_error)
+G_DEFINE_QUARK (tide_reading_error, tide_reading_error)
 
 /* At most ten reports a second. */
 #define PROGRESS_INTERVAL_US (G_USEC_PER_SEC / 10)
@@ -183,7 +183,8 @@ static char *
 dup_display_name (GFile *file)
 {
   g_autofree char *base = g_file_get_basename (file);
-  return base ? g_filename_display_name (base) : g_file_get_parse_name (file);
+  char *name = base ? g_filename_display_name (base) : g_file_get_parse_name (file);
+  return g_strdelimit (name, "\n\r", ' ');
 }
 
 /* The system's words carry a path; the person knows it, and wants to know what to do. */

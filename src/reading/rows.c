@@ -13,12 +13,10 @@
 #include <math.h>
 #include <string.h>
 
-/* So many complaints are kept; one more says how many there were. */
-#define MAX_COMPLAINTS 100
 /* The contract of tide_read_file(): more broken rows than this, and the file is refused. */
 #define BROKEN_SHARE 0.2
-/* An optional column that lacks more of its values is left out. */
-#define HOLES_SHARE 0.05
+/* Five times the longest log the house is built for, and within what GArray can hold. */
+#define MAX_ROWS 50000000
 /* No charge takes so long: the unit of the time is in question. */
 #define LONGEST_S (60 * 86400.0)
 
@@ -30,10 +28,9 @@ struct _TideRows
   gint8 roles[TIDE_MAX_COLUMNS]; /* TideQuantity, or -1 */
   guint needed;                  /* bits of TideQuantity */
   TideRawRows raw;
-  GPtrArray *complaints; /* of rows, at most MAX_COMPLAINTS */
-  guint64 n_complaints;  /* all */
-  guint64 n_skipped, n_comments;
-  guint64 n_holes[TIDE_N_QUANTITIES];
+  TideTally tally;
+  guint64 n_skipped;
+  gboolean is_full; /* MAX_ROWS were kept, and there were more */
 
   /* the row being read */
   double value[TIDE_N_QUANTITIES];
@@ -56,7 +53,7 @@ tide_rows_new (const TideUnderstanding *understanding)
 {
   TideRows *rows = g_new0 (TideRows, 1);
   rows->u = understanding;
-  rows->complaints = tide_complaints_new ();
+  rows->tally.told = tide_complaints_new ();
   memset (rows->roles, -1, sizeof rows->roles);
   for (int q = 0; q < TIDE_N_QUANTITIES; q++)
     {
@@ -82,7 +79,7 @@ tide_rows_free (TideRows *rows)
       g_free (rows->bad[q]);
     }
   g_array_unref (rows->raw.rows);
-  g_ptr_array_unref (rows->complaints);
+  g_ptr_array_unref (rows->tally.told);
   g_free (rows->start_text);
   g_free (rows);
 }
@@ -167,20 +164,6 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
 
 /* ---- Row ---- */
 
-static const char *
-get_column_name (const TideRows *rows, TideQuantity q)
-{
-  int index = q == TIDE_QUANTITY_TIME ? rows->u->time.index : rows->u->columns[q].index;
-  return g_ptr_array_index (rows->u->names, index);
-}
-
-static void
-complain (TideRows *rows, guint64 row, const char *column, const char *text)
-{
-  if (rows->n_complaints++ < MAX_COMPLAINTS)
-    g_ptr_array_add (rows->complaints, tide_complaint_new (row, column, "%s", text));
-}
-
 /* What is wrong with the field of q. Transfer full. */
 static char *
 describe_bad (const TideRows *rows, TideQuantity q)
@@ -201,7 +184,8 @@ static gboolean
 is_repeated_names (const TideRows *rows)
 {
   return rows->bad[TIDE_QUANTITY_TIME]
-         && g_strcmp0 (rows->bad[TIDE_QUANTITY_TIME], get_column_name (rows, TIDE_QUANTITY_TIME))
+         && g_strcmp0 (rows->bad[TIDE_QUANTITY_TIME],
+                       tide_understanding_get_name (rows->u, TIDE_QUANTITY_TIME))
                 == 0;
 }
 
@@ -211,13 +195,14 @@ skip_row (TideRows *rows, guint64 row, gboolean is_cut)
   rows->n_skipped++;
   if (is_cut)
     {
-      complain (rows, row, NULL, _ ("the file ends inside this row; the row is skipped"));
+      tide_tally_add (&rows->tally, row, NULL,
+                      _ ("the file ends inside this row; the row is skipped"));
       return;
     }
   guint missing = rows->needed & ~rows->have;
   TideQuantity q = (TideQuantity)g_bit_nth_lsf (missing, -1);
   g_autofree char *text = describe_bad (rows, q);
-  complain (rows, row, get_column_name (rows, q), text);
+  tide_tally_add (&rows->tally, row, tide_understanding_get_name (rows->u, q), text);
 }
 
 /* The wall clock of the first row that is kept. */
@@ -252,6 +237,9 @@ compute_start (const TideRows *rows)
 static void
 keep_row (TideRows *rows, guint64 row)
 {
+  rows->is_full = rows->raw.rows->len >= MAX_ROWS;
+  if (rows->is_full)
+    return;
   if (!rows->has_start)
     rows->start_us = compute_start (rows);
   rows->has_start = TRUE;
@@ -261,7 +249,6 @@ keep_row (TideRows *rows, guint64 row)
         continue;
       gboolean has = (rows->have >> q) & 1;
       double value = has ? rows->value[q] : NAN;
-      rows->n_holes[q] += !has;
       g_array_append_val (rows->raw.columns[q], value);
     }
   g_array_append_val (rows->raw.rows, row);
@@ -291,11 +278,12 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
   if (is_whole)
     keep_row (rows, row);
   if (is_whole && is_cut)
-    complain (rows, row, NULL, _ ("the file ends inside this row"));
+    tide_tally_add (&rows->tally, row, NULL, _ ("the file ends inside this row"));
   else if (!is_whole && rows->n_filled > 0 && !rows->is_comment)
     {
       if (is_repeated_names (rows))
-        complain (rows, row, NULL, _ ("the names of the columns stand here again; passed over"));
+        tide_tally_add (&rows->tally, row, NULL,
+                        _ ("the names of the columns stand here again; passed over"));
       else
         skip_row (rows, row, is_cut);
     }
@@ -307,92 +295,24 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
 /* ---- File ---- */
 
 static gboolean
-has_hole (const TideRows *rows, gsize index)
-{
-  for (int q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
-    if (rows->raw.columns[q] && isnan (g_array_index (rows->raw.columns[q], double, index)))
-      return TRUE;
-  return FALSE;
-}
-
-static void
-leave_out_hollow_columns (TideRows *rows)
-{
-  for (int q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
-    {
-      if (!rows->raw.columns[q] || rows->n_holes[q] <= HOLES_SHARE * rows->raw.rows->len)
-        continue;
-      g_ptr_array_add (rows->complaints,
-                       tide_complaint_new (rows->u->header_row, get_column_name (rows, q),
-                                           _ ("the column lacks %" G_GUINT64_FORMAT
-                                              " of %u values and is left out"),
-                                           rows->n_holes[q], rows->raw.rows->len));
-      rows->n_holes[q] = 0;
-      g_clear_pointer (&rows->raw.columns[q], g_array_unref);
-    }
-}
-
-static const char *
-get_hollow_name (const TideRows *rows, gsize index)
-{
-  for (int q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
-    if (rows->raw.columns[q] && isnan (g_array_index (rows->raw.columns[q], double, index)))
-      return get_column_name (rows, q);
-  return NULL;
-}
-
-static void
-drop_rows_with_holes (TideRows *rows)
-{
-  gsize n_kept = 0, n = rows->raw.rows->len;
-  for (gsize i = 0; i < n; i++)
-    {
-      guint64 row = g_array_index (rows->raw.rows, guint64, i);
-      if (has_hole (rows, i))
-        {
-          rows->n_skipped++;
-          complain (rows, row, get_hollow_name (rows, i), _ ("no value; the row is skipped"));
-          continue;
-        }
-      g_array_index (rows->raw.rows, guint64, n_kept) = row;
-      for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-        if (rows->raw.columns[q])
-          g_array_index (rows->raw.columns[q], double, n_kept) =
-              g_array_index (rows->raw.columns[q], double, i);
-      n_kept++;
-    }
-  g_array_set_size (rows->raw.rows, (guint)n_kept);
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    if (rows->raw.columns[q])
-      g_array_set_size (rows->raw.columns[q], (guint)n_kept);
-}
-
-static void
-fill_holes (TideRows *rows)
-{
-  leave_out_hollow_columns (rows);
-  guint64 n_holes = 0;
-  for (int q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
-    n_holes += rows->n_holes[q];
-  if (n_holes > 0)
-    drop_rows_with_holes (rows);
-}
-
-static gboolean
 check_rows (const TideRows *rows, GError **error)
 {
   guint64 n_kept = rows->raw.rows->len;
   guint64 n_all = n_kept + rows->n_skipped;
-  g_autofree char *first = rows->complaints->len > 0
-                               ? tide_complaint_to_text (g_ptr_array_index (rows->complaints, 0))
+  g_autofree char *first = rows->tally.told->len > 0
+                               ? tide_complaint_to_text (g_ptr_array_index (rows->tally.told, 0))
                                : NULL;
-  if (n_kept < 2)
+  if (rows->is_full)
+    g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+                 _ ("the file has more than %d rows"), MAX_ROWS);
+  else if (n_kept < 2)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
                  _ ("fewer than two usable rows below the names in row %" G_GUINT64_FORMAT "%s%s"),
                  rows->u->header_row, first ? "; " : "", first ? first : "");
   else if (rows->n_skipped > BROKEN_SHARE * n_all)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
-                 _ ("%" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT " rows are broken; %s"),
+                 _ ("%" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT
+                    " rows are broken, the first: %s"),
                  rows->n_skipped, n_all, first);
   else
     return TRUE;
@@ -400,49 +320,28 @@ check_rows (const TideRows *rows, GError **error)
 }
 
 static void
-question_span (TideRows *rows)
+question_span (const TideRows *rows, GPtrArray *complaints)
 {
   const GArray *times = rows->raw.columns[TIDE_QUANTITY_TIME];
   double span_s = g_array_index (times, double, times->len - 1) - g_array_index (times, double, 0);
   if (span_s <= LONGEST_S)
     return;
   g_ptr_array_add (
-      rows->complaints,
-      tide_complaint_new (rows->u->header_row, get_column_name (rows, TIDE_QUANTITY_TIME),
+      complaints,
+      tide_complaint_new (rows->u->header_row,
+                          tide_understanding_get_name (rows->u, TIDE_QUANTITY_TIME),
                           _ ("the log would span %.0f days; is the unit of the time right?"),
                           span_s / 86400));
-}
-
-static int
-compare_rows_cb (gconstpointer a, gconstpointer b)
-{
-  const TideComplaint *first = *(TideComplaint *const *)a;
-  const TideComplaint *second = *(TideComplaint *const *)b;
-  return first->row < second->row ? -1 : first->row > second->row;
 }
 
 TideRawRows *
 tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error)
 {
-  fill_holes (rows);
-  g_ptr_array_sort (rows->complaints, compare_rows_cb);
+  rows->n_skipped += tide_holes_close (&rows->raw, rows->u, &rows->tally);
   if (!check_rows (rows, error))
     return NULL;
-  question_span (rows);
-  g_ptr_array_extend_and_steal (complaints,
-                                g_ptr_array_copy (rows->complaints,
-                                                  (GCopyFunc)(void (*) (void))tide_complaint_copy,
-                                                  NULL));
-  if (rows->n_complaints > MAX_COMPLAINTS)
-    {
-      guint64 n_more = rows->n_complaints - MAX_COMPLAINTS;
-      g_ptr_array_add (
-          complaints,
-          tide_complaint_new (0, NULL,
-                              g_dngettext (GETTEXT_PACKAGE, "and %" G_GUINT64_FORMAT " more row",
-                                           "and %" G_GUINT64_FORMAT " more rows", (gulong)n_more),
-                              n_more));
-    }
+  question_span (rows, complaints);
+  tide_tally_tell (&rows->tally, complaints);
   rows->raw.clock_of_day =
       rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
   return &rows->raw;
