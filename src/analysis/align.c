@@ -2,10 +2,11 @@
 /* How far to shift a run so that it stands on the reference's clock: by a mark of both, or where
  * their smoothed powers correlate best.
  *
- * The best fit subtracts each curve's mean, puts both on one grid and takes the lag of the highest
- * cross-correlation, between the grid's steps by a parabola through three points. Every lag is
- * tried on a coarse grid, then those near the best on a fine one: some 10 ms whatever the runs'
- * length.
+ * The best fit puts both on one grid, each less its mean, and takes the lag of the highest
+ * cross-correlation. Where the logs do not begin and end alike what hangs over biases it a little,
+ * so it is then sought around there, and on a finer grid, by the correlation coefficient of what
+ * overlaps; between the grid's steps by a parabola through three points. Some 10 ms whatever the
+ * runs' length.
  */
 #include "analysis/compare.h"
 
@@ -20,6 +21,8 @@
 /* Bounds the fine grid of the longer run and, for all lags, the coarse one. */
 #define FIT_FINE_CELLS   20000
 #define FIT_COARSE_CELLS 2000
+/* How far what hangs over can pull the plain correlation's lag: this share of the shorter run. */
+#define FIT_BIAS_SHARE 0.1
 
 static const struct
 {
@@ -107,6 +110,9 @@ make_profile (TideMeasured run, double step_s)
   return profile;
 }
 
+/* How well run fits reference when moved by lag cells. */
+typedef double (*FitFunc) (const Profile *reference, const Profile *run, gssize lag);
+
 /* Σ reference[i] · run[i − lag] over what overlaps. */
 static double
 correlate (const Profile *reference, const Profile *run, gssize lag)
@@ -119,15 +125,36 @@ correlate (const Profile *reference, const Profile *run, gssize lag)
   return sum;
 }
 
+/* Pearson's coefficient of what overlaps; −1 where there is none. */
+static double
+find_coefficient (const Profile *reference, const Profile *run, gssize lag)
+{
+  gssize from = MAX (0, lag), to = MIN (reference->n, run->n + lag);
+  double a = 0, b = 0, aa = 0, bb = 0, ab = 0, n = (double)(to - from);
+
+  for (gssize i = from; i < to; i++)
+    {
+      double x = reference->cells[i], y = run->cells[i - lag];
+
+      a += x;
+      b += y;
+      aa += x * x;
+      bb += y * y;
+      ab += x * y;
+    }
+  double scale = sqrt (MAX (n * aa - a * a, 0)) * sqrt (MAX (n * bb - b * b, 0));
+  return to > from && scale > 0 ? (n * ab - a * b) / scale : -1;
+}
+
 static gssize
-find_best_lag (const Profile *reference, const Profile *run, gssize from, gssize to)
+find_best_lag (const Profile *reference, const Profile *run, FitFunc fit, gssize from, gssize to)
 {
   gssize best = from;
-  double highest = correlate (reference, run, from);
+  double highest = fit (reference, run, from);
 
   for (gssize lag = from + 1; lag <= to; lag++)
     {
-      double value = correlate (reference, run, lag);
+      double value = fit (reference, run, lag);
 
       if (value > highest)
         {
@@ -141,10 +168,10 @@ find_best_lag (const Profile *reference, const Profile *run, gssize from, gssize
 /* How far the top of the parabola through the best lag and its neighbours lies from it, in steps.
  */
 static double
-find_vertex (const Profile *reference, const Profile *run, gssize lag)
+find_vertex (const Profile *reference, const Profile *run, FitFunc fit, gssize lag)
 {
-  double before = correlate (reference, run, lag - 1), at = correlate (reference, run, lag);
-  double after = correlate (reference, run, lag + 1), bend = before - 2 * at + after;
+  double before = fit (reference, run, lag - 1), at = fit (reference, run, lag);
+  double after = fit (reference, run, lag + 1), bend = before - 2 * at + after;
 
   return bend < 0 ? CLAMP ((before - after) / (2 * bend), -0.5, 0.5) : 0;
 }
@@ -171,12 +198,15 @@ fit_offset_s (TideMeasured reference, TideMeasured run)
   if (reference_coarse.n < 2 || run_coarse.n < 2)
     return NAN;
 
-  gssize lag =
-      find_best_lag (&reference_coarse, &run_coarse, 1 - run_coarse.n, reference_coarse.n - 1);
+  gssize lag = find_best_lag (&reference_coarse, &run_coarse, correlate, 1 - run_coarse.n,
+                              reference_coarse.n - 1);
+  double shorter = (double)MIN (reference_coarse.n, run_coarse.n);
+  gssize bias = (gssize)ceil (FIT_BIAS_SHARE * shorter);
+  lag = find_best_lag (&reference_coarse, &run_coarse, find_coefficient, lag - bias, lag + bias);
   double near_fine = (double)lag * coarse_s / fine_s, reach = 2 * coarse_s / fine_s;
-  lag = find_best_lag (&reference_fine, &run_fine, (gssize)floor (near_fine - reach),
-                       (gssize)ceil (near_fine + reach));
-  double shift = (double)lag + find_vertex (&reference_fine, &run_fine, lag);
+  lag = find_best_lag (&reference_fine, &run_fine, find_coefficient,
+                       (gssize)floor (near_fine - reach), (gssize)ceil (near_fine + reach));
+  double shift = (double)lag + find_vertex (&reference_fine, &run_fine, find_coefficient, lag);
   return get_times (reference)[0] - get_times (run)[0] + shift * fine_s;
 }
 
