@@ -57,7 +57,7 @@ print_help (void)
       tide_text_table_add (table, verbs[i].name);
       tide_text_table_add (table, _ (verbs[i].summary));
     }
-  g_autofree char *lines = tide_text_table_to_text (table);
+  g_autofree char *lines = tide_text_table_to_text (table, 0);
   printf ("%s\n\n%s\n%s\n", _ ("Usage: tide VERB [OPTION…] [WORD…]"), lines,
           _ ("“tide VERB --help” tells a verb's options, “tide --version” the version.\n"
              "New here? “tide demo”, then “tide runs” and “tide compare 1 2”."));

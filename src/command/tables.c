@@ -7,11 +7,15 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
 
 #include "recording/quantity.h"
 
 /* What stands between two columns. */
 #define COLUMN_GAP "  "
+/* No column of words is made narrower than this to fit a terminal. */
+#define NARROWEST 8
 
 struct _TideTextTable
 {
@@ -30,22 +34,21 @@ get_char_width (gunichar c)
   return g_unichar_iswide (c) ? 2 : 1;
 }
 
-/* text cut so that it and an ellipsis fit a cell; text itself when it does. Takes text. */
+/* text, or as much of it as fits width with an ellipsis behind it. Transfer full. */
 static char *
-clip (char *text)
+clip (const char *text, guint width)
 {
-  if (tide_text_width (text) <= TIDE_TEXT_TABLE_CELL)
-    return text;
+  if (tide_text_width (text) <= width)
+    return g_strdup (text);
 
-  guint width = 0;
+  guint used = 0;
   const char *end = text;
-  while (width + get_char_width (g_utf8_get_char (end)) < TIDE_TEXT_TABLE_CELL)
+  while (used + get_char_width (g_utf8_get_char (end)) < width)
     {
-      width += get_char_width (g_utf8_get_char (end));
+      used += get_char_width (g_utf8_get_char (end));
       end = g_utf8_next_char (end);
     }
   g_autofree char *kept = g_strndup (text, (gsize)(end - text));
-  g_free (text);
   return g_strconcat (kept, "…", NULL);
 }
 
@@ -55,7 +58,49 @@ get_column_width (TideTextTable *self, guint column)
   guint widest = 0;
   for (guint i = column; i < self->cells->len; i += self->n_columns)
     widest = MAX (widest, tide_text_width (g_ptr_array_index (self->cells, i)));
+  return MIN (widest, TIDE_TEXT_TABLE_CELL);
+}
+
+static guint
+get_table_width (TideTextTable *self, const guint *widths)
+{
+  guint total = (guint)strlen (COLUMN_GAP) * (self->n_columns - 1);
+  for (guint c = 0; c < self->n_columns; c++)
+    total += widths[c];
+  return total;
+}
+
+/* The widest column of words; numbers are never cut. */
+static guint
+find_widest (TideTextTable *self, const guint *widths)
+{
+  guint widest = self->n_columns;
+  for (guint c = 0; c < self->n_columns; c++)
+    if (self->columns[c] == 'l' && (widest == self->n_columns || widths[c] > widths[widest]))
+      widest = c;
   return widest;
+}
+
+/* Takes from the widest until the table fits, or nothing is left to take. */
+static void
+fit_columns (TideTextTable *self, guint *widths, guint width)
+{
+  guint c = find_widest (self, widths);
+  while (c < self->n_columns && widths[c] > NARROWEST && get_table_width (self, widths) > width)
+    {
+      widths[c]--;
+      c = find_widest (self, widths);
+    }
+}
+
+/* Cells across the terminal that stdout is; 0: it is none. */
+static guint
+get_terminal_width (void)
+{
+  struct winsize size = { 0 };
+  if (!isatty (STDOUT_FILENO) || ioctl (STDOUT_FILENO, TIOCGWINSZ, &size) != 0)
+    return 0;
+  return size.ws_col;
 }
 
 static void
@@ -66,8 +111,9 @@ append_spaces (GString *line, guint n)
 }
 
 static void
-append_cell (GString *line, const char *cell, guint width, char side)
+append_cell (GString *line, const char *text, guint width, char side)
 {
+  g_autofree char *cell = clip (text, width);
   guint room = width - tide_text_width (cell);
   if (side == 'r')
     append_spaces (line, room);
@@ -122,7 +168,7 @@ tide_text_table_free (TideTextTable *self)
 void
 tide_text_table_add (TideTextTable *self, const char *text)
 {
-  g_ptr_array_add (self->cells, clip (tide_text_one_line (text)));
+  g_ptr_array_add (self->cells, tide_text_one_line (text));
 }
 
 void
@@ -133,13 +179,15 @@ tide_text_table_take (TideTextTable *self, char *text)
 }
 
 char *
-tide_text_table_to_text (TideTextTable *self)
+tide_text_table_to_text (TideTextTable *self, guint width)
 {
   g_return_val_if_fail (self->cells->len % self->n_columns == 0, NULL);
 
   g_autofree guint *widths = g_new (guint, self->n_columns);
   for (guint c = 0; c < self->n_columns; c++)
     widths[c] = get_column_width (self, c);
+  if (width > 0)
+    fit_columns (self, widths, width);
 
   GString *text = g_string_new (NULL);
   for (guint i = 0; i < self->cells->len; i++)
@@ -154,6 +202,13 @@ tide_text_table_to_text (TideTextTable *self)
       g_string_append_c (text, '\n');
     }
   return g_string_free (text, FALSE);
+}
+
+void
+tide_text_table_print (TideTextTable *self)
+{
+  g_autofree char *text = tide_text_table_to_text (self, get_terminal_width ());
+  fputs (text, stdout);
 }
 
 guint

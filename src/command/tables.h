@@ -20,8 +20,10 @@ void           tide_text_table_free    (TideTextTable *self);
 /* The next cell; rows fill from the left. */
 void           tide_text_table_add     (TideTextTable *self, const char *text);
 void           tide_text_table_take    (TideTextTable *self, char *text);
-/* Lines, each ended. Transfer full. */
-char          *tide_text_table_to_text (TideTextTable *self);
+/* Lines, each ended; where width is not 0, columns of words are cut to make them fit it. Transfer full. */
+char          *tide_text_table_to_text (TideTextTable *self, guint width);
+/* The same to stdout, fitting the terminal where that is one. */
+void           tide_text_table_print   (TideTextTable *self);
 
 /* Terminal cells that text takes. */
 guint tide_text_width    (const char *text);

@@ -115,25 +115,55 @@ add_finding_row (TideTextTable *table, TideCompared compared, const TideFinding 
                                    : g_strdup (percent));
   tide_text_table_take (table, make_interval (finding));
   tide_text_table_add (table, get_verdict_text (finding->verdict));
-  tide_text_table_add (table, finding->reason != NULL ? finding->reason : "");
+}
+
+/* The quantities that are undecided for that reason; "" when first is not the first of them. */
+static char *
+list_for_reason (const TideFinding *findings, guint first)
+{
+  g_autoptr (GPtrArray) labels = g_ptr_array_new ();
+  for (guint i = 0; i < TIDE_N_COMPARED; i++)
+    if (g_strcmp0 (findings[i].reason, findings[first].reason) == 0)
+      {
+        if (i < first)
+          return g_strdup ("");
+        g_ptr_array_add (labels, (gpointer)_ (shown[i].label));
+      }
+  if (labels->len == TIDE_N_COMPARED)
+    return g_strdup (_ ("All of these"));
+  g_ptr_array_add (labels, NULL);
+  return g_strjoinv (", ", (char **)labels->pdata);
+}
+
+/* Each reason once, as most quantities have the same. */
+static void
+print_reasons (const TideFinding *findings)
+{
+  for (guint i = 0; i < TIDE_N_COMPARED; i++)
+    {
+      g_autofree char *labels = list_for_reason (findings, i);
+      if (findings[i].reason != NULL && *labels != '\0')
+        tide_text_print ("%s: %s", labels, findings[i].reason);
+    }
 }
 
 static void
 print_findings (TideComparison *comparison, const Pair *pair)
 {
-  g_autoptr (TideTextTable) table = tide_text_table_new ("lrrrrll");
+  g_autoptr (TideTextTable) table = tide_text_table_new ("lrrrrl");
   const char *heads[] = {
-    "", _ ("Reference"), _ ("Run"), _ ("Difference"), _ ("90 % interval"), _ ("Verdict"), ""
+    "", _ ("Reference"), _ ("Run"), _ ("Difference"), _ ("90 % interval"), _ ("Verdict"),
   };
   for (guint i = 0; i < G_N_ELEMENTS (heads); i++)
     tide_text_table_add (table, heads[i]);
+  TideFinding findings[TIDE_N_COMPARED];
   for (guint i = 0; i < TIDE_N_COMPARED; i++)
     {
-      TideFinding finding = tide_comparison_get_finding (comparison, pair->position, i);
-      add_finding_row (table, i, &finding);
+      findings[i] = tide_comparison_get_finding (comparison, pair->position, i);
+      add_finding_row (table, i, &findings[i]);
     }
-  g_autofree char *text = tide_text_table_to_text (table);
-  fputs (text, stdout);
+  tide_text_table_print (table);
+  print_reasons (findings);
 }
 
 static char *

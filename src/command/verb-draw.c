@@ -211,7 +211,7 @@ tide_verb_draw (int argc, char **argv)
   const TideUsage usage = {
     .verb = argv[0],
     .word = _ ("RUN"),
-    .words = _ ("RUN…"),
+    .words = _ ("RUN… -o FILE"),
     .about = _ ("Draws runs over each other, and writes the chart as PNG, SVG or PDF."),
     .more = tide_sources_get_help (),
   };

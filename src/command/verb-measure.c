@@ -207,8 +207,7 @@ print_table (const Measured *measured, guint first, guint end)
                  offsetof (TideMeasurement, spikes.count));
   add_count_row (table, measured, first, end, _ ("Gaps"), offsetof (TideMeasurement, gaps.count));
   add_rows (table, measured, first, end, counter_rows, G_N_ELEMENTS (counter_rows), has_counter);
-  g_autofree char *text = tide_text_table_to_text (table);
-  fputs (text, stdout);
+  tide_text_table_print (table);
 }
 
 /* What is to be said about one run, under the table */

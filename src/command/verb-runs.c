@@ -3,7 +3,6 @@
 #include "command/verbs.h"
 
 #include <glib/gi18n-lib.h>
-#include <stdio.h>
 
 #include "command/arguments.h"
 #include "command/json.h"
@@ -37,8 +36,7 @@ print_runs (GPtrArray *infos)
     tide_text_table_add (table, heads[i]);
   for (guint i = 0; i < infos->len; i++)
     add_run_row (table, g_ptr_array_index (infos, i));
-  g_autofree char *text = tide_text_table_to_text (table);
-  fputs (text, stdout);
+  tide_text_table_print (table);
 }
 
 static void

@@ -63,7 +63,7 @@ test_columns (void)
   tide_text_table_take (table, g_strdup ("a"));
   tide_text_table_take (table, g_strdup ("b"));
   tide_text_table_take (table, g_strdup ("c"));
-  g_autofree char *text = tide_text_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table, 0);
   g_assert_cmpstr (text, ==,
                    "Name      Wh  Note\n"
                    "充电    1.50\n"
@@ -75,7 +75,7 @@ static void
 test_empty (void)
 {
   g_autoptr (TideTextTable) table = tide_text_table_new ("l");
-  g_autofree char *text = tide_text_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table, 0);
   g_assert_cmpstr (text, ==, "");
 }
 
@@ -87,7 +87,7 @@ check_clipped (const char *unit)
     g_string_append (cell, unit);
   g_autoptr (TideTextTable) table = tide_text_table_new ("l");
   tide_text_table_take (table, g_string_free (cell, FALSE));
-  g_autofree char *text = tide_text_table_to_text (table);
+  g_autofree char *text = tide_text_table_to_text (table, 0);
   g_assert_true (g_utf8_validate (text, -1, NULL));
   g_assert_true (g_str_has_suffix (text, "…\n"));
   text[strlen (text) - 1] = '\0';
@@ -101,6 +101,22 @@ test_long_cell (void)
   check_clipped ("n");
   check_clipped ("ü");
   check_clipped ("电");
+}
+
+static void
+test_narrow (void)
+{
+  g_autoptr (TideTextTable) table = tide_text_table_new ("llr");
+  const char *cells[] = { "A rather long name", "A condition that is longer", "12345.678" };
+  for (guint i = 0; i < G_N_ELEMENTS (cells); i++)
+    tide_text_table_add (table, cells[i]);
+  g_autofree char *wide = tide_text_table_to_text (table, 100);
+  g_assert_cmpstr (wide, ==, "A rather long name  A condition that is longer  12345.678\n");
+  g_autofree char *narrow = tide_text_table_to_text (table, 40);
+  g_assert_cmpstr (narrow, ==, "A rather lon…  A condition t…  12345.678\n");
+  /* Numbers stay whole, whatever the width. */
+  g_autofree char *none = tide_text_table_to_text (table, 1);
+  g_assert_cmpstr (none, ==, "A rathe…  A condi…  12345.678\n");
 }
 
 static void
@@ -132,6 +148,7 @@ main (int argc, char **argv)
   g_test_add_func ("/tables/columns", test_columns);
   g_test_add_func ("/tables/empty", test_empty);
   g_test_add_func ("/tables/long-cell", test_long_cell);
+  g_test_add_func ("/tables/narrow", test_narrow);
   g_test_add_func ("/tables/figure", test_figure);
   return g_test_run ();
 }
