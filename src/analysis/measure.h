@@ -5,6 +5,8 @@
  */
 #pragma once
 
+#include <math.h>
+
 #include "recording/recording.h"
 
 /* A value and its expanded uncertainty (k = 2), NaN while no accuracy is known. */
