@@ -59,12 +59,14 @@ typedef struct {
   double gap;
 } TideSamples;
 
-/* Bins for each pixel of width; each bin gives at most 4 points. */
-#define TIDE_REDUCE_BINS 2
+/* Bins for each pixel of width, each giving at most 4 points: one for a screen that has to follow a hand, two
+ * for what is published. */
+#define TIDE_BINS_QUICK 1
+#define TIDE_BINS_FINE  2
 
 /* The polyline between the ends of x. Every point where few, else first, least, greatest and last of each bin.
- * GArray of TidePoint, at most 4 × TIDE_REDUCE_BINS × width + 4 of them. Transfer full. */
-GArray  *tide_reduce_line    (const TideSamples *samples, const TideScale *x, const TideScale *y);
+ * GArray of TidePoint, at most 4 × bins × (width + 1) + 2 of them. Transfer full. */
+GArray  *tide_reduce_line    (const TideSamples *samples, const TideScale *x, const TideScale *y, guint bins);
 /* Drops points from which the line through those that stay is less than tolerance away. Transfer full. */
 GArray  *tide_reduce_straighten (GArray *points, double tolerance);
 /* The lowest and highest place of the polyline in each pixel column. GArray of TideColumn. */
@@ -107,6 +109,7 @@ typedef struct {
   GPtrArray *texts;             /* TideText */
   GArray *leaders, *keys;       /* TideLeader, TideKey */
   gboolean legend;              /* instead of labels at the curves */
+  guint bins;                   /* TIDE_BINS_… */
 } TidePlan;
 
 /* NULL where there is nothing to draw or no room for it. Transfer full. */
@@ -162,13 +165,32 @@ char *tide_words_signed   (double value, int decimals);
  * between low and high, with the least sum of squared ways. FALSE: they do not fit; nothing is written. */
 gboolean tide_labels_relax (const double *wanted, const double *heights, guint n, double low, double high,
                             double *centres);
+/* One run's name and value, and where they go. */
+typedef struct {
+  guint run;
+  PangoLayout *name, *value; /* value may be NULL */
+  gboolean below;            /* the value stands under the name */
+  double width, height;
+  TidePoint end;
+  double mean_y;             /* of the curve's last quarter: who lies above whom */
+} TideLabel;
+
+/* The name is cut where the label would be wider. Free it with clear. */
+TideLabel tide_label_make  (const TidePlan *plan, guint run, gboolean below, double widest);
+void      tide_label_clear (gpointer label);
+void      tide_label_put   (TidePlan *plan, TideLabel *label, TideTextKind kind, double x, double y);
+
 /* Width of the column of labels right of the plot; 0: they do not fit there, take a legend. */
 double   tide_labels_get_column (const TidePlan *plan, double plot_height);
 void     tide_labels_put        (TidePlan *plan);
+void     tide_labels_draw       (const TidePlan *plan, cairo_t *cr);
+
+/* --- legend.c --- */
+
 /* Height the legend takes within the width of the picture. */
 double   tide_legend_get_height (TidePlan *plan);
 void     tide_legend_put        (TidePlan *plan, double y);
-void     tide_labels_draw       (const TidePlan *plan, cairo_t *cr);
+void     tide_legend_draw       (const TidePlan *plan, cairo_t *cr);
 
 /* --- the layers --- */
 

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Names at the right ends of the curves, and the legend for where they do not fit.
+/* Names at the right ends of the curves.
  *
  * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as
  * little as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et
@@ -9,44 +9,26 @@
  */
 #include "chart/chart-private.h"
 
-#include <glib/gi18n-lib.h>
 #include <math.h>
 
 /* In units of the style's base. */
 #define LEAST_PLOT_WIDTH 22.0
 #define VALUE_GAP        0.45
-#define ENTRY_GAP        1.6
-#define KEY_WIDTH        2.2
-#define LEGEND_LINE      1.5
-#define ROWS_WITH_VALUES 3
 /* Of the picture's width. */
 #define WIDEST_COLUMN 0.27
 #define WIDE_COLUMN   0.20
-/* Of the picture's height. */
-#define HIGHEST_LEGEND 0.28
 
-/* One run's name and value, and where they go. */
-typedef struct
+void
+tide_label_clear (gpointer data)
 {
-  guint run;
-  PangoLayout *name, *value; /* value may be NULL */
-  gboolean below;            /* the value stands under the name */
-  double width, height;
-  TidePoint end;
-  double mean_y; /* of the curve's last quarter: who lies above whom */
-} Label;
-
-static void
-clear_label (gpointer data)
-{
-  Label *label = data;
+  TideLabel *label = data;
 
   g_clear_object (&label->name);
   g_clear_object (&label->value);
 }
 
 static void
-measure_label (const TidePlan *plan, Label *label)
+measure (const TidePlan *plan, TideLabel *label)
 {
   double name = tide_pencil_width (label->name), gap = VALUE_GAP * plan->style.base_px;
   double value = label->value != NULL ? tide_pencil_width (label->value) : 0;
@@ -63,31 +45,31 @@ measure_label (const TidePlan *plan, Label *label)
     label->width = name + gap + value;
 }
 
-static Label
-make_label (const TidePlan *plan, guint run, gboolean below, double widest)
+TideLabel
+tide_label_make (const TidePlan *plan, guint run, gboolean below, double widest)
 {
   g_autofree char *value = tide_words_value (plan->comparison, run);
-  Label label = { .run = run, .below = below };
+  TideLabel label = { .run = run, .below = below };
 
   label.name = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_STRONG,
                                  tide_compared_run_get_name (
                                      tide_comparison_get_run (plan->comparison, run)));
   if (value != NULL)
     label.value = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_PLAIN, value);
-  measure_label (plan, &label);
+  measure (plan, &label);
   if (label.width > widest)
     {
       double beside = label.value != NULL && !below
                           ? tide_pencil_width (label.value) + VALUE_GAP * plan->style.base_px
                           : 0;
       tide_pencil_limit (label.name, widest - beside);
-      measure_label (plan, &label);
+      measure (plan, &label);
     }
   return label;
 }
 
-static void
-put_label (TidePlan *plan, Label *label, TideTextKind kind, double x, double y)
+void
+tide_label_put (TidePlan *plan, TideLabel *label, TideTextKind kind, double x, double y)
 {
   TideColor color = tide_color_print (plan->style.look, tide_plan_get_slot (plan, label->run));
   TideRect name =
@@ -173,7 +155,7 @@ find_mean_y (const TidePlan *plan, guint run)
 static int
 compare_labels (gconstpointer a, gconstpointer b, gpointer data)
 {
-  const Label *first = a, *second = b;
+  const TideLabel *first = a, *second = b;
   const double *line = data;
   double rows = round (first->end.y / *line) - round (second->end.y / *line);
 
@@ -191,9 +173,9 @@ get_widest (const TidePlan *plan, gboolean below)
 
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      Label label = make_label (plan, run, below, INFINITY);
+      TideLabel label = tide_label_make (plan, run, below, INFINITY);
       widest = MAX (widest, label.width);
-      clear_label (&label);
+      tide_label_clear (&label);
     }
   return widest;
 }
@@ -239,7 +221,7 @@ tide_labels_get_column (const TidePlan *plan, double plot_height)
 
 /* Beside its end, in the plot, where nothing else is. */
 static gboolean
-put_at_end (TidePlan *plan, Label *label)
+put_at_end (TidePlan *plan, TideLabel *label)
 {
   const TideChartLayout *room = &plan->room;
   double u = plan->style.base_px, gap = 0.6 * u;
@@ -262,7 +244,7 @@ put_at_end (TidePlan *plan, Label *label)
         }
       if (!crossed)
         {
-          put_label (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
+          tide_label_put (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
           return TRUE;
         }
     }
@@ -270,7 +252,7 @@ put_at_end (TidePlan *plan, Label *label)
 }
 
 static void
-add_leader (TidePlan *plan, const Label *label, double x, double y)
+add_leader (TidePlan *plan, const TideLabel *label, double x, double y)
 {
   double u = plan->style.base_px, right = plan->room.plot.x + plan->room.plot.width;
   gboolean early = label->end.x < right - u;
@@ -293,10 +275,10 @@ add_leader (TidePlan *plan, const Label *label, double x, double y)
 static GArray *
 collect_labels (TidePlan *plan, double widest)
 {
-  GArray *labels = g_array_new (FALSE, FALSE, sizeof (Label));
+  GArray *labels = g_array_new (FALSE, FALSE, sizeof (TideLabel));
   gboolean below = stacks_values (plan);
 
-  g_array_set_clear_func (labels, clear_label);
+  g_array_set_clear_func (labels, tide_label_clear);
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
       TideSamples samples = tide_plan_get_line (plan, run);
@@ -304,14 +286,14 @@ collect_labels (TidePlan *plan, double widest)
 
       if (tide_reduce_end (&samples, &plan->room.x, &plan->room.y, &end))
         {
-          Label label = make_label (plan, run, below, widest);
+          TideLabel label = tide_label_make (plan, run, below, widest);
 
           label.end = end;
           label.end.y =
               CLAMP (end.y, plan->room.plot.y, plan->room.plot.y + plan->room.plot.height);
           label.mean_y = find_mean_y (plan, run);
           if (put_at_end (plan, &label))
-            clear_label (&label);
+            tide_label_clear (&label);
           else
             g_array_append_val (labels, label);
         }
@@ -324,17 +306,17 @@ static void
 put_reference (TidePlan *plan, double x)
 {
   guint reference = tide_comparison_get_reference (plan->comparison);
-  Label label;
+  TideLabel label;
   double y;
 
   if (plan->room.strip.height <= 0)
     return;
-  label = make_label (plan, reference, FALSE, INFINITY);
+  label = tide_label_make (plan, reference, FALSE, INFINITY);
   g_clear_object (&label.value);
   tide_pencil_limit (label.name, plan->width - plan->pad - x);
   y = tide_scale_to_px (&plan->room.strip_y, 0) - label.height / 2;
-  put_label (plan, &label, TIDE_TEXT_LABEL, x, y);
-  clear_label (&label);
+  tide_label_put (plan, &label, TIDE_TEXT_LABEL, x, y);
+  tide_label_clear (&label);
 }
 
 void
@@ -351,7 +333,7 @@ tide_labels_put (TidePlan *plan)
   g_array_sort_with_data (labels, compare_labels, &line);
   for (guint i = 0; i < n; i++)
     {
-      const Label *label = &g_array_index (labels, Label, i);
+      const TideLabel *label = &g_array_index (labels, TideLabel, i);
       wanted[i] = label->end.y;
       heights[i] = label->height;
     }
@@ -360,150 +342,16 @@ tide_labels_put (TidePlan *plan)
     return;
   for (guint i = 0; i < n; i++)
     {
-      Label *label = &g_array_index (labels, Label, i);
+      TideLabel *label = &g_array_index (labels, TideLabel, i);
       add_leader (plan, label, x, centres[i]);
-      put_label (plan, label, TIDE_TEXT_LABEL, x, centres[i] - label->height / 2);
-    }
-}
-
-/* --- the legend --- */
-
-typedef struct
-{
-  double x, y, width; /* next free place; width of the rows */
-  double line;
-  guint rows;
-} Flow;
-
-static double
-get_entry_width (const TidePlan *plan, const Label *label)
-{
-  return (KEY_WIDTH + 0.5) * plan->style.base_px + label->width;
-}
-
-/* Gives the place of an entry of that width, in this row or the next. */
-static double
-flow_entry (Flow *flow, double width, double gap)
-{
-  double x = flow->x;
-
-  if (x > 0 && x + width > flow->width)
-    {
-      flow->rows++;
-      flow->y += flow->line;
-      x = 0;
-    }
-  flow->x = x + width + gap;
-  return x;
-}
-
-static guint
-get_most_rows (const TidePlan *plan)
-{
-  return (guint)MAX (1,
-                     floor (HIGHEST_LEGEND * plan->height / (LEGEND_LINE * plan->style.base_px)));
-}
-
-static Label
-make_entry (const TidePlan *plan, guint run, gboolean values)
-{
-  double row = plan->width - 2 * plan->pad;
-  Label label = make_label (plan, run, FALSE,
-                            MIN (row, MAX (row / 2, 16 * plan->style.base_px))
-                                - (KEY_WIDTH + 0.5) * plan->style.base_px);
-
-  if (!values)
-    {
-      g_clear_object (&label.value);
-      measure_label (plan, &label);
-    }
-  return label;
-}
-
-static guint
-count_rows (const TidePlan *plan, gboolean values)
-{
-  double u = plan->style.base_px;
-  Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
-
-  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
-    {
-      Label label = make_entry (plan, run, values);
-      flow_entry (&flow, get_entry_width (plan, &label), ENTRY_GAP * u);
-      clear_label (&label);
-    }
-  return flow.rows;
-}
-
-/* Values are dropped before names are. */
-static gboolean
-shows_values (const TidePlan *plan)
-{
-  return count_rows (plan, TRUE) <= MIN (get_most_rows (plan), ROWS_WITH_VALUES);
-}
-
-double
-tide_legend_get_height (TidePlan *plan)
-{
-  return MIN (count_rows (plan, shows_values (plan)), get_most_rows (plan)) * LEGEND_LINE
-         * plan->style.base_px;
-}
-
-/* "+ 3 more" in place of the entries that found none. */
-static void
-put_rest (TidePlan *plan, guint rest, double x, double y)
-{
-  g_autofree char *text = g_strdup_printf (_ ("+ %u more"), rest);
-  PangoLayout *layout = tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_PLAIN, text);
-  double room = plan->width - plan->pad - x;
-
-  tide_pencil_limit (layout, room);
-  tide_plan_put (plan, TIDE_TEXT_LEGEND, TIDE_NO_RUN, layout, x, y,
-                 tide_color_quiet (plan->style.look));
-}
-
-static void
-put_entry (TidePlan *plan, Label *label, double x, double y)
-{
-  double u = plan->style.base_px;
-  TideKey key = { label->run, x, y + label->height / 2, KEY_WIDTH * u };
-
-  g_array_append_val (plan->keys, key);
-  put_label (plan, label, TIDE_TEXT_LEGEND, x + (KEY_WIDTH + 0.5) * u, y);
-}
-
-void
-tide_legend_put (TidePlan *plan, double y)
-{
-  double u = plan->style.base_px, rest_width = 6 * u;
-  guint n = tide_comparison_get_n_runs (plan->comparison), most = get_most_rows (plan);
-  Flow flow = { .width = plan->width - 2 * plan->pad, .line = LEGEND_LINE * u, .rows = 1 };
-  gboolean values = shows_values (plan);
-
-  for (guint run = 0; run < n; run++)
-    {
-      Label label = make_entry (plan, run, values);
-      double width = get_entry_width (plan, &label);
-      gboolean last_row = flow.rows == most, last = run + 1 == n;
-      double x, row_start = flow.x;
-
-      /* In the last row keep room for saying how many are missing. */
-      if (last_row && flow.x > 0 && flow.x + width + (last ? 0 : rest_width) > flow.width)
-        {
-          put_rest (plan, n - run, plan->pad + row_start, y + flow.y);
-          clear_label (&label);
-          return;
-        }
-      x = flow_entry (&flow, width, ENTRY_GAP * u);
-      put_entry (plan, &label, plan->pad + x, y + flow.y);
-      clear_label (&label);
+      tide_label_put (plan, label, TIDE_TEXT_LABEL, x, centres[i] - label->height / 2);
     }
 }
 
 /* --- drawing --- */
 
-static void
-draw_leaders (const TidePlan *plan, cairo_t *cr)
+void
+tide_labels_draw (const TidePlan *plan, cairo_t *cr)
 {
   cairo_set_line_width (cr, MAX (1, plan->style.base_px / 16));
   cairo_set_dash (cr, NULL, 0, 0);
@@ -520,31 +368,4 @@ draw_leaders (const TidePlan *plan, cairo_t *cr)
         cairo_line_to (cr, leader->x[k], leader->y[k]);
       cairo_stroke (cr);
     }
-}
-
-static void
-draw_keys (const TidePlan *plan, cairo_t *cr)
-{
-  for (guint i = 0; i < plan->keys->len; i++)
-    {
-      const TideKey *key = &g_array_index (plan->keys, TideKey, i);
-      guint slot = tide_plan_get_slot (plan, key->run);
-      double pen = tide_plan_get_pen (plan, key->run);
-
-      tide_pencil_set_color (cr, tide_palette_get_series (plan->style.look, slot), 1);
-      cairo_set_line_width (cr, pen);
-      tide_pencil_set_dash (cr, slot, pen, 0);
-      cairo_new_path (cr);
-      cairo_move_to (cr, key->x, key->y);
-      cairo_line_to (cr, key->x + key->width, key->y);
-      cairo_stroke (cr);
-    }
-  cairo_set_dash (cr, NULL, 0, 0);
-}
-
-void
-tide_labels_draw (const TidePlan *plan, cairo_t *cr)
-{
-  draw_leaders (plan, cr);
-  draw_keys (plan, cr);
 }

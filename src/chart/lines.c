@@ -382,7 +382,7 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
     {
       guint run = g_array_index (order, guint, i), slot = tide_plan_get_slot (plan, run);
       TideSamples samples = tide_plan_get_line (plan, run);
-      g_autoptr (GArray) points = tide_reduce_line (&samples, &plan->room.x, &plan->room.y);
+      g_autoptr (GArray) points = tide_reduce_line (&samples, &plan->room.x, &plan->room.y, plan->bins);
 
       tide_lines_stroke (cr, points, tide_palette_get_series (plan->style.look, slot), 1,
                          tide_plan_get_pen (plan, run), slot);

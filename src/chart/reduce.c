@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* From samples to the few points a picture can show.
  *
- * Two forms. The line keeps of each bin (half a pixel) the first, least, greatest and last value,
- * after M4 (Jugel et al., VLDB 2014), or each sample where a bin has no more than four. The columns
- * say for each pixel how low and how high the polyline of all samples comes there. Both ask the
- * overview for extremes, so that the cost is bounded by the width times the logarithm of the number
- * of samples, and neither loses a spike, however short.
+ * Two forms. The line keeps of each bin (a pixel or half of one) the first, least, greatest and
+ * last value, after M4 (Jugel et al., VLDB 2014), or each sample where a bin has no more than four.
+ * The columns say for each pixel how low and how high the polyline of all samples comes there. Both
+ * ask the overview for extremes, so that the cost is bounded by the width times the logarithm of
+ * the number of samples, and neither loses a spike, however short.
  *
  * Samples outside the view are never turned into pixels: the curve is cut at the view's ends, so
  * that no coordinate is larger than cairo can hold.
@@ -17,6 +17,8 @@
 #define POINTS_PER_BIN 4
 /* Within a bin a curve that moves less than this (px) is one point. */
 #define FLAT_PX 0.25
+/* Whether a curve comes into a rectangle is asked for stretches of this width. */
+#define TOUCH_PX 4
 
 /* The samples inside a view: first .. last - 1; before and after may be cut ends. */
 typedef struct
@@ -83,6 +85,9 @@ find_bin_end (const TideSamples *samples,
 {
   double bin = floor ((tide_scale_to_px (x, samples->x[first]) - x->start_px) * bins);
   double edge = tide_scale_from_px (x, x->start_px + (bin + 1) / bins);
+  /* A sample on an edge may be taken for left of it by a last bit. */
+  if (edge <= samples->x[first])
+    edge = tide_scale_from_px (x, x->start_px + (bin + 2) / bins);
   gsize end = first + tide_find_time (samples->x + first, span->last - first, edge);
 
   return MAX (end, first + 1);
@@ -127,7 +132,7 @@ add_bin (GArray *points,
 }
 
 GArray *
-tide_reduce_line (const TideSamples *samples, const TideScale *x, const TideScale *y)
+tide_reduce_line (const TideSamples *samples, const TideScale *x, const TideScale *y, guint bins)
 {
   GArray *points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
   Span span;
@@ -138,7 +143,7 @@ tide_reduce_line (const TideSamples *samples, const TideScale *x, const TideScal
     add_point (points, x->start_px, tide_scale_to_px (y, span.start_y), FALSE);
   for (gsize i = span.first; i < span.last;)
     {
-      gsize end = find_bin_end (samples, x, &span, i, TIDE_REDUCE_BINS);
+      gsize end = find_bin_end (samples, x, &span, i, bins);
 
       add_bin (points, samples, x, y, i, end);
       i = end;
@@ -280,30 +285,50 @@ tide_reduce_end (const TideSamples *samples, const TideScale *x, const TideScale
   return TRUE;
 }
 
-/* Does the curve come between top and bottom somewhere from from_px to to_px? */
+/* Lowest and highest of the curve from from_px to to_px; FALSE where there is none of it. */
 static gboolean
-touches_slice (const TideSamples *samples,
-               const TideScale *x,
-               const TideScale *y,
-               double from_px,
-               double to_px,
-               double top,
-               double bottom)
+find_range (const TideSamples *samples,
+            const TideScale *x,
+            double from_px,
+            double to_px,
+            TideRange *range)
 {
-  TideScale slice = { tide_scale_from_px (x, from_px), tide_scale_from_px (x, to_px), from_px,
-                      to_px };
-  TideRange range = { INFINITY, -INFINITY };
+  const TideScale slice = { tide_scale_from_px (x, from_px), tide_scale_from_px (x, to_px), from_px,
+                            to_px };
   Span span;
 
   if (!find_span (samples, &slice, &span))
     return FALSE;
+  *range = (TideRange){ INFINITY, -INFINITY };
   if (span.first < span.last)
-    range = tide_overview_query (samples->overview, samples->y, span.first, span.last);
+    *range = tide_overview_query (samples->overview, samples->y, span.first, span.last);
   if (span.cut_start)
-    range = (TideRange){ MIN (range.low, span.start_y), MAX (range.high, span.start_y) };
+    *range = (TideRange){ MIN (range->low, span.start_y), MAX (range->high, span.start_y) };
   if (span.cut_end)
-    range = (TideRange){ MIN (range.low, span.end_y), MAX (range.high, span.end_y) };
-  return tide_scale_to_px (y, range.high) <= bottom && tide_scale_to_px (y, range.low) >= top;
+    *range = (TideRange){ MIN (range->low, span.end_y), MAX (range->high, span.end_y) };
+  return TRUE;
+}
+
+/* Halves the stretch where its range reaches into top .. bottom, until it is as narrow as matters.
+ */
+static gboolean
+touches_between (const TideSamples *samples,
+                 const TideScale *x,
+                 const TideScale *y,
+                 double from_px,
+                 double to_px,
+                 double top,
+                 double bottom)
+{
+  double middle = (from_px + to_px) / 2;
+  TideRange range;
+
+  if (!find_range (samples, x, from_px, to_px, &range) || tide_scale_to_px (y, range.high) > bottom
+      || tide_scale_to_px (y, range.low) < top)
+    return FALSE;
+  return to_px - from_px <= TOUCH_PX
+         || touches_between (samples, x, y, from_px, middle, top, bottom)
+         || touches_between (samples, x, y, middle, to_px, top, bottom);
 }
 
 gboolean
@@ -312,11 +337,7 @@ tide_reduce_touches (const TideSamples *samples,
                      const TideScale *y,
                      const TideRect *rect)
 {
-  const double slice = 4;
   double from = MAX (rect->x, x->start_px), to = MIN (rect->x + rect->width, x->end_px);
 
-  for (double at = from; at < to; at += slice)
-    if (touches_slice (samples, x, y, at, MIN (at + slice, to), rect->y, rect->y + rect->height))
-      return TRUE;
-  return FALSE;
+  return from < to && touches_between (samples, x, y, from, to, rect->y, rect->y + rect->height);
 }
