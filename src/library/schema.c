@@ -52,7 +52,7 @@ static gboolean
 read_head (TideStore *store, Head *head, GError **error)
 {
   gboolean read =
-      tide_store_run_sql (store, "BEGIN", error)
+      tide_store_begin_read (store, error)
       && tide_store_get_int (store, "PRAGMA application_id", &head->application_id, error)
       && tide_store_get_int (store, "PRAGMA user_version", &head->version, error)
       && tide_store_get_int (store, "SELECT count(*) FROM sqlite_schema", &head->n_objects, error);

@@ -177,25 +177,57 @@ tide_store_get_int (TideStore *store, const char *sql, gint64 *value, GError **e
 }
 
 void
-tide_bind_text (sqlite3_stmt *statement, int index, const char *text)
+tide_sql_bind_text (sqlite3_stmt *statement, int index, const char *text)
 {
   sqlite3_bind_text (statement, index, text, -1, SQLITE_STATIC);
 }
 
 char *
-tide_column_text (sqlite3_stmt *statement, int column)
+tide_sql_get_text (sqlite3_stmt *statement, int column)
 {
   const char *text = (const char *)sqlite3_column_text (statement, column);
 
   return text != NULL ? g_utf8_make_valid (text, -1) : NULL;
 }
 
+void
+tide_sql_append_conditions (GString *sql, const char *suffix)
+{
+  for (int field = 0; field < TIDE_N_CONDITIONS; field++)
+    g_string_append_printf (sql, "%s\"%s\"%s", field > 0 ? ", " : "",
+                            tide_condition_get_id ((TideCondition)field), suffix);
+}
+
+void
+tide_sql_bind_conditions (sqlite3_stmt *statement, int first, const TideConditions *conditions)
+{
+  for (int field = 0; field < TIDE_N_CONDITIONS; field++)
+    tide_sql_bind_text (statement, first + field,
+                        tide_conditions_get (conditions, (TideCondition)field));
+}
+
 /* --- Transactions --- */
+
+static gboolean
+begin (TideStore *store, const char *sql, GError **error)
+{
+  if (tide_store_run_sql (store, sql, error))
+    return TRUE;
+  /* It may have begun before it failed. */
+  tide_store_roll_back (store);
+  return FALSE;
+}
+
+gboolean
+tide_store_begin_read (TideStore *store, GError **error)
+{
+  return begin (store, "BEGIN", error);
+}
 
 gboolean
 tide_store_begin_write (TideStore *store, GError **error)
 {
-  return tide_store_run_sql (store, "BEGIN IMMEDIATE", error);
+  return begin (store, "BEGIN IMMEDIATE", error);
 }
 
 gboolean

@@ -31,18 +31,28 @@ gboolean      tide_store_run_sql  (TideStore *store, const char *sql, GError **e
 /* The first column of the first row, which there must be. */
 gboolean      tide_store_get_int  (TideStore *store, const char *sql, gint64 *value, GError **error);
 /* NULL is stored as NULL. The text must outlive the statement's steps. */
-void          tide_bind_text      (sqlite3_stmt *statement, int index, const char *text);
+void          tide_sql_bind_text  (sqlite3_stmt *statement, int index, const char *text);
 /* Valid UTF-8, whatever the file holds; NULL for NULL. Transfer full. */
-char         *tide_column_text    (sqlite3_stmt *statement, int column);
+char         *tide_sql_get_text   (sqlite3_stmt *statement, int column);
 
-/* A write transaction holds the file's write lock from its begin on. */
+/* The condition columns, quoted, with suffix behind each, joined by ", ". */
+void tide_sql_append_conditions (GString *sql, const char *suffix);
+/* Binds them from index first on; conditions must outlive the statement's steps. */
+void tide_sql_bind_conditions   (sqlite3_stmt *statement, int first, const TideConditions *conditions);
+
+/* A read transaction sees the file as it is at one moment, and is ended by rolling back; a write
+ * transaction holds the file's write lock from its begin on. */
+gboolean tide_store_begin_read  (TideStore *store, GError **error);
 gboolean tide_store_begin_write (TideStore *store, GError **error);
 gboolean tide_store_commit      (TideStore *store, GError **error);
 /* Undoes what is open; harmless when nothing is. */
 void     tide_store_roll_back   (TideStore *store);
 
-/* samples.c: what stands beside a run's row. */
+/* What stands beside a run's row (samples.c, sketch.c), within a write transaction; and the way
+ * back, in a transaction of its own. */
 gboolean       tide_store_add_samples  (TideStore *store, gint64 id, TideRecording *recording, GCancellable *cancellable,
+                                        GError **error);
+gboolean       tide_store_add_overview (TideStore *store, gint64 id, TideRecording *recording, GCancellable *cancellable,
                                         GError **error);
 TideRecording *tide_store_load_samples (TideStore *store, gint64 id, GCancellable *cancellable, GError **error);
 

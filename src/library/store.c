@@ -127,36 +127,17 @@ tide_store_get_path (TideStore *store)
   return store->path;
 }
 
-/* --- Statements made from the table of conditions --- */
-
-/* The condition columns with suffix behind each, joined by ", ". */
-static void
-append_conditions (GString *sql, const char *suffix)
-{
-  for (int field = 0; field < TIDE_N_CONDITIONS; field++)
-    g_string_append_printf (sql, "%s\"%s\"%s", field > 0 ? ", " : "",
-                            tide_condition_get_id ((TideCondition)field), suffix);
-}
+/* --- Reading the list --- */
 
 static char *
 make_select (const char *condition)
 {
   GString *sql = g_string_new ("SELECT " RUN_COLUMNS ", ");
 
-  append_conditions (sql, "");
+  tide_sql_append_conditions (sql, "");
   g_string_append_printf (sql, " FROM run WHERE removed_us IS NULL %s", condition);
   return g_string_free (sql, FALSE);
 }
-
-static void
-bind_conditions (sqlite3_stmt *statement, int first, const TideConditions *conditions)
-{
-  for (int field = 0; field < TIDE_N_CONDITIONS; field++)
-    tide_bind_text (statement, first + field,
-                    tide_conditions_get (conditions, (TideCondition)field));
-}
-
-/* --- Reading the list --- */
 
 static TideRunInfo *
 read_info (sqlite3_stmt *statement)
@@ -164,8 +145,8 @@ read_info (sqlite3_stmt *statement)
   TideRunInfo *info = g_new0 (TideRunInfo, 1);
 
   info->id = sqlite3_column_int64 (statement, 0);
-  info->file = tide_column_text (statement, 1);
-  info->sha256 = tide_column_text (statement, 2);
+  info->file = tide_sql_get_text (statement, 1);
+  info->sha256 = tide_sql_get_text (statement, 2);
   info->part = (guint)sqlite3_column_int64 (statement, 3);
   info->added_us = sqlite3_column_int64 (statement, 4);
   info->n_samples = (guint64)MAX (sqlite3_column_int64 (statement, 5), 0);
@@ -177,7 +158,7 @@ read_info (sqlite3_stmt *statement)
   info->conditions = tide_conditions_new ();
   for (int field = 0; field < TIDE_N_CONDITIONS; field++)
     {
-      g_autofree char *text = tide_column_text (statement, FIRST_CONDITION + field);
+      g_autofree char *text = tide_sql_get_text (statement, FIRST_CONDITION + field);
 
       tide_conditions_set (info->conditions, (TideCondition)field, text);
     }
@@ -249,7 +230,7 @@ tide_store_find_file (TideStore *store, const char *sha256, guint part, GError *
                                   error);
   if (statement == NULL)
     return -1;
-  tide_bind_text (statement, 1, sha256);
+  tide_sql_bind_text (statement, 1, sha256);
   sqlite3_bind_int64 (statement, 2, part);
   return read_id (store, statement, error);
 }
@@ -267,186 +248,10 @@ tide_store_find_name (TideStore *store, const char *name, guint *n_matches, GErr
                                   error);
   if (statement == NULL)
     return -1;
-  tide_bind_text (statement, 1, name);
+  tide_sql_bind_text (statement, 1, name);
   id = read_id (store, statement, error);
   if (id >= 0 && n_matches != NULL)
     *n_matches = (guint)sqlite3_column_int64 (statement, 1);
-  return id;
-}
-
-/* --- Adding --- */
-
-/* The base name of the file without its extension. Transfer full. */
-static char *
-make_stem (const char *file)
-{
-  g_autofree char *valid = NULL;
-  char *base, *dot;
-
-  if (file == NULL)
-    return g_strdup (_ ("Run"));
-  valid = g_utf8_make_valid (file, -1);
-  base = g_path_get_basename (valid);
-  dot = strrchr (base, '.');
-  if (dot != NULL && dot != base)
-    *dot = '\0';
-  return base;
-}
-
-static gboolean
-is_name_taken (TideStore *store,
-               sqlite3_stmt *statement,
-               const char *name,
-               gboolean *taken,
-               GError **error)
-{
-  sqlite3_reset (statement);
-  tide_bind_text (statement, 1, name);
-  return tide_store_step (store, statement, taken, error);
-}
-
-/* A name no other run has, hidden or not: "base", "base (2)", "base (3)" ... Transfer full. */
-static char *
-make_name (TideStore *store, const char *file, GError **error)
-{
-  g_autoptr (sqlite3_stmt) statement =
-      tide_store_prepare (store, "SELECT 1 FROM run WHERE name = ?1", error);
-  g_autofree char *stem = make_stem (file);
-  g_autofree char *name = g_strdup (stem);
-  gboolean taken;
-
-  if (statement == NULL)
-    return NULL;
-  for (guint i = 2;; i++)
-    {
-      if (!is_name_taken (store, statement, name, &taken, error))
-        return NULL;
-      if (!taken)
-        return g_steal_pointer (&name);
-      g_free (name);
-      name = g_strdup_printf ("%s (%u)", stem, i);
-    }
-}
-
-/* The first slot that no run of the same device has, so that runs which will be laid over each
- * other differ in colour; -1 on error. */
-static gint64
-choose_slot (TideStore *store, const char *device, GError **error)
-{
-  g_autoptr (sqlite3_stmt) statement =
-      tide_store_prepare (store,
-                          "SELECT slot FROM run WHERE device = ?1 AND removed_us IS NULL"
-                          " AND slot >= 0 GROUP BY slot ORDER BY slot",
-                          error);
-  gboolean has_row;
-
-  if (statement == NULL)
-    return -1;
-  tide_bind_text (statement, 1, device);
-  for (gint64 slot = 0;; slot++)
-    {
-      if (!tide_store_step (store, statement, &has_row, error))
-        return -1;
-      if (!has_row || sqlite3_column_int64 (statement, 0) != slot)
-        return slot;
-    }
-}
-
-static char *
-make_insert (void)
-{
-  GString *sql = g_string_new (
-      "INSERT INTO run (file, sha256, part, start_us, skipped_rows, power_logged, n_samples,"
-      " duration_s, energy_wh, slot, added_us, ");
-
-  append_conditions (sql, "");
-  g_string_append (sql, ") VALUES (?");
-  for (int i = 1; i < 11 + TIDE_N_CONDITIONS; i++)
-    g_string_append (sql, ", ?");
-  g_string_append_c (sql, ')');
-  return g_string_free (sql, FALSE);
-}
-
-static gint64
-insert_run (TideStore *store,
-            TideRecording *recording,
-            const TideConditions *conditions,
-            double energy_wh,
-            GError **error)
-{
-  g_autofree char *sql = make_insert ();
-  g_autoptr (sqlite3_stmt) statement = tide_store_prepare (store, sql, error);
-  gint64 slot = choose_slot (store, tide_conditions_get (conditions, TIDE_CONDITION_DEVICE), error);
-
-  if (statement == NULL || slot < 0)
-    return 0;
-  tide_bind_text (statement, 1, tide_recording_get_file (recording));
-  tide_bind_text (statement, 2, tide_recording_get_sha256 (recording));
-  sqlite3_bind_int64 (statement, 3, tide_recording_get_part (recording));
-  sqlite3_bind_int64 (statement, 4, tide_recording_get_start_us (recording));
-  sqlite3_bind_int64 (statement, 5, (gint64)tide_recording_get_skipped_rows (recording));
-  sqlite3_bind_int (statement, 6, tide_recording_is_power_logged (recording));
-  sqlite3_bind_int64 (statement, 7, (gint64)tide_recording_get_n_samples (recording));
-  sqlite3_bind_double (statement, 8, tide_recording_get_duration_s (recording));
-  sqlite3_bind_double (statement, 9, energy_wh); /* NaN becomes NULL */
-  sqlite3_bind_int64 (statement, 10, slot);
-  sqlite3_bind_int64 (statement, 11, g_get_real_time ());
-  bind_conditions (statement, 12, conditions);
-  return tide_store_step (store, statement, NULL, error) ? sqlite3_last_insert_rowid (store->db)
-                                                         : 0;
-}
-
-/* All of one import, within an open transaction. */
-static gint64
-add_parts (TideStore *store,
-           TideRecording *recording,
-           const TideConditions *conditions,
-           double energy_wh,
-           GCancellable *cancellable,
-           GError **error)
-{
-  g_autoptr (TideConditions) named = tide_conditions_copy (conditions);
-  gint64 id;
-
-  if (tide_conditions_get (named, TIDE_CONDITION_NAME)[0] == '\0')
-    {
-      g_autofree char *name = make_name (store, tide_recording_get_file (recording), error);
-
-      if (name == NULL)
-        return 0;
-      tide_conditions_set (named, TIDE_CONDITION_NAME, name);
-    }
-  id = insert_run (store, recording, named, energy_wh, error);
-  if (id == 0 || !tide_store_add_samples (store, id, recording, cancellable, error)
-      || !tide_store_commit (store, error))
-    return 0;
-  return id;
-}
-
-gint64
-tide_store_add (TideStore *store,
-                TideRecording *recording,
-                const TideConditions *conditions,
-                double energy_wh,
-                GCancellable *cancellable,
-                GError **error)
-{
-  gint64 id;
-
-  g_return_val_if_fail (recording != NULL && conditions != NULL, 0);
-
-  store->outcome = _ ("nothing was imported");
-  if (!tide_store_begin_write (store, error))
-    return 0;
-  id = add_parts (store, recording, conditions, energy_wh, cancellable, error);
-  if (id == 0)
-    {
-      tide_store_roll_back (store);
-      return 0;
-    }
-  /* The import is safe in the log. Moving it into the file now halves the space on disk; where
-   * that cannot be done, because someone reads or the disk is full, a later one does it. */
-  sqlite3_wal_checkpoint_v2 (store->db, NULL, SQLITE_CHECKPOINT_PASSIVE, NULL, NULL);
   return id;
 }
 
@@ -474,7 +279,7 @@ tide_store_set_conditions (TideStore *store,
   g_autofree char *sql = NULL;
   g_autoptr (sqlite3_stmt) statement = NULL;
 
-  append_conditions (columns, " = ?");
+  tide_sql_append_conditions (columns, " = ?");
   g_string_append (columns, " WHERE id = ? AND removed_us IS NULL");
   sql = g_string_free (columns, FALSE);
 
@@ -482,7 +287,7 @@ tide_store_set_conditions (TideStore *store,
   statement = tide_store_prepare (store, sql, error);
   if (statement == NULL)
     return FALSE;
-  bind_conditions (statement, 1, conditions);
+  tide_sql_bind_conditions (statement, 1, conditions);
   sqlite3_bind_int64 (statement, 1 + TIDE_N_CONDITIONS, id);
   return change_run (store, statement, id, error);
 }

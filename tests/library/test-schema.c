@@ -44,7 +44,7 @@ get_text (TideStore *store, const char *sql)
 
   g_assert_no_error (error);
   g_assert_true (tide_store_step (store, statement, NULL, &error));
-  return tide_column_text (statement, 0);
+  return tide_sql_get_text (statement, 0);
 }
 
 /* What performance asks of a new file, and the marks by which it is known. */

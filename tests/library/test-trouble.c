@@ -181,14 +181,16 @@ test_page_limit (Place *place, gconstpointer unused)
   assert_whole (place->path, 2);
 }
 
-/* Where the system refuses to write on, at bounds from within the first pages to the last ones. */
+/* Where the system refuses to write on, at bounds from within the first pages to the last ones;
+ * with the log beside the file, and without one, as on disks that cannot have it. */
 static void
-test_file_limit (Place *place, gconstpointer unused)
+test_file_limit (Place *place, gconstpointer journal_mode)
 {
   g_autoptr (TideStore) store = open_store (place->path);
   struct rlimit old, limit;
   guint n_failed = 0;
 
+  g_assert_true (tide_store_run_sql (store, journal_mode, NULL));
   add_log (store, "one", "", 1);
   signal (SIGXFSZ, SIG_IGN);
   g_assert_cmpint (getrlimit (RLIMIT_FSIZE, &old), ==, 0);
@@ -206,7 +208,6 @@ test_file_limit (Place *place, gconstpointer unused)
         {
           assert_trouble (error, TIDE_STORE_ERROR_FULL, place->path, "nothing was imported");
           n_failed++;
-          assert_whole (place->path, 1);
         }
       else
         {
@@ -215,21 +216,44 @@ test_file_limit (Place *place, gconstpointer unused)
         }
     }
   g_assert_cmpuint (n_failed, >=, 2);
+  g_clear_pointer (&store, tide_store_free);
+  assert_whole (place->path, 1);
 }
 
 #define NO_RIGHT 77
 
-/* In a process of its own: a real, full disk, which goes away with the process's name space. */
+/* Runs the function in a process of its own, with a small disk of its own at the place, which goes
+ * away with the process's name space. */
+static void
+run_on_small_disk (Place *place, void (*function) (const Place *))
+{
+  pid_t child = fork ();
+  int status;
+
+  g_assert_cmpint (child, >=, 0);
+  if (child == 0)
+    {
+      if (unshare (CLONE_NEWNS) != 0 || mount (NULL, "/", NULL, MS_REC | MS_PRIVATE, NULL) != 0
+          || mount ("none", place->folder, "tmpfs", 0, "size=4m") != 0)
+        _exit (NO_RIGHT);
+      function (place);
+      _exit (0);
+    }
+  g_assert_cmpint (waitpid (child, &status, 0), ==, child);
+  g_assert_true (WIFEXITED (status));
+  if (WEXITSTATUS (status) == NO_RIGHT)
+    g_test_skip ("no right to mount a small disk");
+  else
+    g_assert_cmpint (WEXITSTATUS (status), ==, 0);
+}
+
+/* A real, full disk. */
 static void
 fill_small_disk (const Place *place)
 {
-  g_autoptr (TideStore) store = NULL;
+  g_autoptr (TideStore) store = open_store (place->path);
   guint n_added = 0;
 
-  if (unshare (CLONE_NEWNS) != 0 || mount (NULL, "/", NULL, MS_REC | MS_PRIVATE, NULL) != 0
-      || mount ("none", place->folder, "tmpfs", 0, "size=4m") != 0)
-    _exit (NO_RIGHT);
-  store = open_store (place->path);
   while (TRUE)
     {
       g_autoptr (GError) error = NULL;
@@ -245,24 +269,53 @@ fill_small_disk (const Place *place)
   g_assert_cmpuint (n_added, >=, 1);
   g_clear_pointer (&store, tide_store_free);
   assert_whole (place->path, n_added);
-  _exit (0);
 }
 
 static void
 test_small_disk (Place *place, gconstpointer unused)
 {
-  pid_t child = fork ();
-  int status;
+  run_on_small_disk (place, fill_small_disk);
+}
 
-  g_assert_cmpint (child, >=, 0);
-  if (child == 0)
-    fill_small_disk (place);
-  g_assert_cmpint (waitpid (child, &status, 0), ==, child);
-  g_assert_true (WIFEXITED (status));
-  if (WEXITSTATUS (status) == NO_RIGHT)
-    g_test_skip ("no right to mount a small disk");
-  else
-    g_assert_cmpint (WEXITSTATUS (status), ==, 0);
+/* A disk that may only be read, with a library on it and with none. */
+static void
+open_read_only (const Place *place)
+{
+  g_autofree char *none = g_build_filename (place->folder, "none.db", NULL);
+  g_autofree char *deeper = g_build_filename (place->folder, "folder", "none.db", NULL);
+  g_autofree char *path_without_log = g_build_filename (place->folder, "without-log.db", NULL);
+  g_autoptr (TideStore) without_log = NULL;
+  const struct
+  {
+    const char *path;
+    TideStoreError code;
+  } cases[] = {
+    { place->path, TIDE_STORE_ERROR_OPEN }, /* whose log cannot be opened */
+    { path_without_log, TIDE_STORE_ERROR_READ_ONLY },
+    { none, TIDE_STORE_ERROR_OPEN },
+    { deeper, TIDE_STORE_ERROR_OPEN },
+  };
+
+  tide_store_free (open_store (place->path));
+  without_log = open_store (path_without_log);
+  g_assert_true (tide_store_run_sql (without_log, "PRAGMA journal_mode = DELETE", NULL));
+  g_clear_pointer (&without_log, tide_store_free);
+  g_assert_cmpint (mount ("none", place->folder, NULL, MS_REMOUNT | MS_RDONLY, NULL), ==, 0);
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (GError) error = NULL;
+
+      g_assert_null (tide_store_open (cases[i].path, &error));
+      g_test_message ("%s", error->message);
+      g_assert_error (error, TIDE_STORE_ERROR, (int)cases[i].code);
+      g_assert_nonnull (strstr (error->message, place->folder));
+    }
+}
+
+static void
+test_read_only_disk (Place *place, gconstpointer unused)
+{
+  run_on_small_disk (place, open_read_only);
 }
 
 /* --- Others --- */
@@ -399,6 +452,195 @@ test_death (Place *place, gconstpointer unused)
       g_assert_cmpint (waitpid (child, &status, 0), ==, child);
       g_assert_cmpint (WEXITSTATUS (status), ==, 7);
       assert_whole (place->path, 0);
+    }
+}
+
+/* --- Failures of any statement --- */
+
+typedef gboolean (*Verb) (TideStore *store, GError **error);
+
+static gboolean
+verb_list (TideStore *store, GError **error)
+{
+  g_autoptr (GPtrArray) list = tide_store_list (store, error);
+
+  return list != NULL;
+}
+
+static gboolean
+verb_get (TideStore *store, GError **error)
+{
+  g_autoptr (TideRunInfo) info = tide_store_get (store, 1, error);
+
+  return info != NULL;
+}
+
+static gboolean
+verb_load (TideStore *store, GError **error)
+{
+  g_autoptr (TideRecording) recording = tide_store_load (store, 1, error);
+
+  return recording != NULL;
+}
+
+static gboolean
+verb_sketch (TideStore *store, GError **error)
+{
+  g_autoptr (GArray) sketch = tide_store_load_sketch (store, 1, 20, error);
+
+  return sketch != NULL;
+}
+
+static gboolean
+verb_find_file (TideStore *store, GError **error)
+{
+  return tide_store_find_file (store, "abc", 1, error) >= 0;
+}
+
+static gboolean
+verb_find_name (TideStore *store, GError **error)
+{
+  return tide_store_find_name (store, "one", NULL, error) >= 0;
+}
+
+static gboolean
+verb_set_conditions (TideStore *store, GError **error)
+{
+  g_autoptr (TideConditions) conditions = make_conditions ("one", "");
+
+  return tide_store_set_conditions (store, 1, conditions, error);
+}
+
+static gboolean
+verb_set_slot (TideStore *store, GError **error)
+{
+  return tide_store_set_slot (store, 1, 0, error);
+}
+
+static gboolean
+verb_purge (TideStore *store, GError **error)
+{
+  return tide_store_purge (store, 0, error);
+}
+
+static gboolean
+verb_add (TideStore *store, GError **error)
+{
+  g_autoptr (TideRecording) recording = make_log (500, 1);
+  g_autoptr (TideConditions) conditions = tide_conditions_new ();
+
+  return tide_store_add (store, recording, conditions, 1.0, NULL, error) > 0;
+}
+
+static const struct
+{
+  const char *name;
+  Verb verb;
+} VERBS[] = {
+  { "list", verb_list },
+  { "get", verb_get },
+  { "load", verb_load },
+  { "sketch", verb_sketch },
+  { "find-file", verb_find_file },
+  { "find-name", verb_find_name },
+  { "set-conditions", verb_set_conditions },
+  { "set-slot", verb_set_slot },
+  { "purge", verb_purge },
+  { "add", verb_add },
+};
+
+typedef struct
+{
+  int n_left;            /* steps until then */
+  gboolean rolling_back; /* which is never broken off: nothing could be told of it */
+} Interrupt;
+
+static int
+interrupt_cb (void *user_data)
+{
+  Interrupt *interrupt = user_data;
+
+  return !interrupt->rolling_back && --interrupt->n_left == 0;
+}
+
+static int
+trace_cb (unsigned type, void *user_data, void *statement, void *sql)
+{
+  ((Interrupt *)user_data)->rolling_back = g_str_has_prefix (sql, "ROLLBACK");
+  return 0;
+}
+
+/* Every verb, broken off ever later until it gets through: each time an error and the run there as
+ * before, or all of it done. */
+static void
+test_interrupted (Place *place, gconstpointer unused)
+{
+  for (guint v = 0; v < G_N_ELEMENTS (VERBS); v++)
+    {
+      g_autofree char *path = g_strdup_printf ("%s-%u", place->path, v);
+      g_autoptr (TideStore) store = open_store (path);
+      gboolean done = FALSE;
+      guint n_failed = 0;
+
+      add_log (store, "one", "", 1);
+      add_log (store, "two", "", 2);
+      g_assert_true (tide_store_remove (store, 2, NULL));
+      g_test_message ("%s", VERBS[v].name);
+      for (int n = 1; !done; n += 1 + n / 10)
+        {
+          g_autoptr (GError) error = NULL;
+          g_autoptr (GPtrArray) list = NULL;
+          Interrupt interrupt = { n, FALSE };
+
+          sqlite3_progress_handler (store->db, 1, interrupt_cb, &interrupt);
+          sqlite3_trace_v2 (store->db, SQLITE_TRACE_STMT, trace_cb, &interrupt);
+          done = VERBS[v].verb (store, &error);
+          sqlite3_progress_handler (store->db, 0, NULL, NULL);
+          sqlite3_trace_v2 (store->db, 0, NULL, NULL);
+          g_assert_true (sqlite3_get_autocommit (store->db));
+          list = tide_store_list (store, NULL);
+          if (done)
+            g_assert_no_error (error);
+          else
+            {
+              assert_trouble (error, TIDE_STORE_ERROR_FAILED, path, "; ");
+              g_assert_cmpuint (list->len, ==, 1);
+              n_failed++;
+            }
+        }
+      g_assert_cmpuint (n_failed, >, 2);
+    }
+}
+
+/* Every verb, with each of the tables missing. */
+static void
+test_missing_tables (Place *place, gconstpointer unused)
+{
+  const char *const tables[] = { "run", "chunk", "overview", "complaint" };
+
+  for (guint t = 0; t < G_N_ELEMENTS (tables); t++)
+    {
+      g_autofree char *path = g_strdup_printf ("%s-%u", place->path, t);
+      g_autofree char *drop =
+          g_strdup_printf ("PRAGMA foreign_keys = OFF; DROP TABLE %s; PRAGMA foreign_keys = ON",
+                           tables[t]);
+      g_autoptr (TideStore) store = open_store (path);
+      guint n_failed = 0;
+
+      add_log (store, "one", "", 1);
+      g_assert_true (tide_store_run_sql (store, drop, NULL));
+      for (guint v = 0; v < G_N_ELEMENTS (VERBS); v++)
+        {
+          g_autoptr (GError) error = NULL;
+
+          if (!VERBS[v].verb (store, &error))
+            {
+              assert_trouble (error, TIDE_STORE_ERROR_FAILED, path, tables[t]);
+              n_failed++;
+            }
+          g_assert_true (sqlite3_get_autocommit (store->db));
+        }
+      g_assert_cmpuint (n_failed, >=, t == 0 ? G_N_ELEMENTS (VERBS) : 2);
     }
 }
 
@@ -558,12 +800,18 @@ main (int argc, char **argv)
   ADD ("torn-file", test_torn_file);
   ADD ("read-only", test_read_only);
   ADD ("page-limit", test_page_limit);
-  ADD ("file-limit", test_file_limit);
+  g_test_add ("/library/trouble/file-limit", Place, "PRAGMA journal_mode = WAL", set_up_place,
+              test_file_limit, tear_down_place);
+  g_test_add ("/library/trouble/file-limit-without-log", Place, "PRAGMA journal_mode = DELETE",
+              set_up_place, test_file_limit, tear_down_place);
   ADD ("small-disk", test_small_disk);
+  ADD ("read-only-disk", test_read_only_disk);
   ADD ("two-at-once", test_two_at_once);
   ADD ("many-writers", test_many_writers);
   ADD ("cancel", test_cancel);
   ADD ("death", test_death);
+  ADD ("interrupted", test_interrupted);
+  ADD ("missing-tables", test_missing_tables);
   ADD ("broken-rows", test_broken_rows);
   ADD ("flipped-file", test_flipped_file);
   ADD ("false-library", test_false_library);
