@@ -163,5 +163,6 @@ tide_conditions_dialog_new (GtkWindow *parent, const TideConditions *conditions)
       gtk_text_buffer_set_text (gtk_text_view_get_buffer (self->notes),
                                 tide_conditions_get (conditions, field), -1);
   check (self);
+  gtk_widget_grab_focus (GTK_WIDGET (self->rows[TIDE_CONDITION_NAME]));
   return GTK_WIDGET (self);
 }

@@ -39,14 +39,14 @@ G_DEFINE_BOXED_TYPE (TideImportReport,
                      tide_import_report_free)
 
 static TideImportReport *
-new_report (guint n_files)
+new_report (const TideImportJob *job)
 {
   TideImportReport *report = g_new0 (TideImportReport, 1);
 
   report->added = g_array_new (FALSE, FALSE, sizeof (gint64));
   report->known = g_array_new (FALSE, FALSE, sizeof (gint64));
   report->failures = g_ptr_array_new_with_free_func (g_free);
-  report->n_files = n_files;
+  report->is_demo = job->demo_runs != NULL;
   return report;
 }
 
@@ -224,7 +224,7 @@ tide_import_job_free (TideImportJob *job)
 TideImportReport *
 tide_import_job_run (TideImportJob *job, GCancellable *cancellable)
 {
-  g_autoptr (TideImportReport) report = new_report (job->sources->len);
+  g_autoptr (TideImportReport) report = new_report (job);
   g_autoptr (GError) open_error = NULL;
   g_autoptr (TideStore) store = tide_store_open (job->library_path, &open_error);
 

@@ -17,8 +17,8 @@ typedef struct {
   GArray *known;         /* gint64, numbers of runs that were there already */
   GPtrArray *failures;   /* one line each: file and reason */
   guint64 skipped_rows;  /* rows of the added runs that could not be used */
-  guint n_files;         /* asked for */
   gboolean cancelled;
+  gboolean is_demo;      /* the runs are the demo's */
 } TideImportReport;
 
 #define TIDE_TYPE_IMPORT_REPORT (tide_import_report_get_type ())

@@ -210,6 +210,36 @@ find_position_at (TideLibraryPane *self, double x, double y)
   return GTK_INVALID_LIST_POSITION;
 }
 
+static char *
+describe_run (const TideRunInfo *info)
+{
+  g_autofree char *line = tide_conditions_to_line (info->conditions);
+  g_autofree char *duration = tide_text_duration (info->duration_s);
+
+  return g_strdup_printf ("%s\n%s%s%s", tide_conditions_get (info->conditions, TIDE_CONDITION_NAME),
+                          line, *line != '\0' ? "\n" : "", duration);
+}
+
+/* What the row has no room for; not while the menu stands over it. */
+static gboolean
+query_tooltip_cb (GtkWidget *widget,
+                  int x,
+                  int y,
+                  gboolean keyboard,
+                  GtkTooltip *tooltip,
+                  TideLibraryPane *self)
+{
+  guint position = find_position_at (self, x, y);
+  g_autofree char *text = NULL;
+
+  if (keyboard || position == GTK_INVALID_LIST_POSITION
+      || gtk_widget_get_visible (GTK_WIDGET (self->menu)))
+    return FALSE;
+  text = describe_run (tide_entry_get_info (get_shown (self, position)));
+  gtk_tooltip_set_text (tooltip, text);
+  return TRUE;
+}
+
 static void
 secondary_click_cb (GtkGestureClick *gesture,
                     int n_press,
@@ -333,6 +363,7 @@ tide_library_pane_class_init (TideLibraryPaneClass *klass)
   gtk_widget_class_bind_template_callback (widget_class, unbind_cb);
   gtk_widget_class_bind_template_callback (widget_class, activate_cb);
   gtk_widget_class_bind_template_callback (widget_class, secondary_click_cb);
+  gtk_widget_class_bind_template_callback (widget_class, query_tooltip_cb);
 
   gtk_widget_class_install_action (widget_class, "library.tick", "(xb)", tick);
   gtk_widget_class_install_action (widget_class, "library.slot", "(xu)", set_slot);

@@ -55,18 +55,6 @@ update_color (TideLibraryRow *self, TideEntry *entry)
 }
 
 static void
-update_tooltip (TideLibraryRow *self, TideEntry *entry)
-{
-  const TideRunInfo *info = tide_entry_get_info (entry);
-  g_autofree char *line = tide_conditions_to_line (info->conditions);
-  g_autofree char *duration = tide_text_duration (info->duration_s);
-  g_autofree char *tip = g_strdup_printf ("%s\n%s%s%s", tide_entry_get_name (entry), line,
-                                          *line != '\0' ? "\n" : "", duration);
-
-  gtk_widget_set_tooltip_text (GTK_WIDGET (self), tip);
-}
-
-static void
 update (TideLibraryRow *self)
 {
   TideEntry *entry = tide_library_row_get_entry (self);
@@ -84,7 +72,6 @@ update (TideLibraryRow *self)
   gtk_label_set_label (self->energy, energy);
   set_accessible_label (self->check, label);
   update_color (self, entry);
-  update_tooltip (self, entry);
   gtk_widget_queue_draw (GTK_WIDGET (self->sketch));
 }
 
