@@ -65,6 +65,20 @@ take_unit (Parts *parts, const char *text)
   return parts->has_unit;
 }
 
+/* "kcal", "Psi", "F": a short word of letters that is none of ours must be a unit that is none of
+ * ours; to take the column as if it named no unit would be a guess. */
+static gboolean
+is_foreign_unit (const char *inside)
+{
+  if (strpbrk (inside, "/%^") || strstr (inside, "°F") || strstr (inside, "Ω"))
+    return TRUE;
+  gsize n = 0;
+  while (g_ascii_isalpha (inside[n]))
+    n++;
+  g_autofree char *lower = g_ascii_strdown (inside, -1);
+  return n > 0 && n <= 4 && inside[n] == '\0' && !tide_word_find (lower);
+}
+
 /* The last "(...)", "[...]" or "{...}" of a name. */
 static gboolean
 take_bracketed (Parts *parts)
@@ -82,7 +96,7 @@ take_bracketed (Parts *parts)
           memset (open, ' ', (gsize)(close - open + 1));
           return TRUE;
         }
-      if (strpbrk (inside, "/%^") || strstr (inside, "°F") || strstr (inside, "Ω"))
+      if (is_foreign_unit (inside))
         return parts->has_foreign = TRUE;
     }
   return FALSE;

@@ -55,6 +55,7 @@ static const UnitRow unit_rows[] = {
   { TIDE_QUANTITY_ENERGY, { -3, 1, 1, "mWh" }, " mwh mwhr milliwatthour milliwatthours мвтч " },
   { TIDE_QUANTITY_ENERGY, { -6, 1, 1, "µWh" }, " uwh μwh " },
   { TIDE_QUANTITY_ENERGY, { 3, 1, 1, "kWh" }, " kwh kilowatthour kilowatthours " },
+  { TIDE_QUANTITY_ENERGY, { 3, 1, 3600, "kJ" }, " kj kilojoule kilojoules " },
   { TIDE_QUANTITY_ENERGY, { 0, 1, 3600, "J" }, " j joule joules ws wattsecond wattseconds " },
   { TIDE_QUANTITY_CHARGE,
     { 0, 1, 1, "Ah" },

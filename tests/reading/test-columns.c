@@ -1,0 +1,234 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Names of columns: quantity and unit. The names are invented here from general words of the
+ * trade; common practice, no source.
+ */
+#include "reading/reading-private.h"
+
+#include <math.h>
+#include <string.h>
+
+#define NONE TIDE_N_QUANTITIES
+
+static void
+test_names (void)
+{
+  static const struct
+  {
+    const char *name;
+    TideQuantity quantity; /* NONE: not ours */
+    const char *symbol;    /* NULL: no unit is named */
+  } cases[] = {
+    /* the places where a unit can stand */
+    { "Time (s)", TIDE_QUANTITY_TIME, "s" },
+    { "Time(s)", TIDE_QUANTITY_TIME, "s" },
+    { "Time [ms]", TIDE_QUANTITY_TIME, "ms" },
+    { "Time{min}", TIDE_QUANTITY_TIME, "min" },
+    { "time/s", TIDE_QUANTITY_TIME, "s" },
+    { "Test Time / ms", TIDE_QUANTITY_TIME, "ms" },
+    { "Time, h", TIDE_QUANTITY_TIME, "h" },
+    { "time_s", TIDE_QUANTITY_TIME, "s" },
+    { "elapsed_time_ms", TIDE_QUANTITY_TIME, "ms" },
+    { "test_time_second", TIDE_QUANTITY_TIME, "s" },
+    { "Voltage V", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "voltage_V", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "VOLTAGE_MV", TIDE_QUANTITY_VOLTAGE, "mV" },
+    { "voltageV", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "currentmA", TIDE_QUANTITY_CURRENT, "mA" },
+    { "Current (\xc2\xb5" "A)", TIDE_QUANTITY_CURRENT, "µA" },
+    { "Current (\xce\xbc" "A)", TIDE_QUANTITY_CURRENT, "µA" },
+    { "Current（mA）", TIDE_QUANTITY_CURRENT, "mA" },
+    { "Power(mW)", TIDE_QUANTITY_POWER, "mW" },
+    { "# Time (s)", TIDE_QUANTITY_TIME, "s" },
+    { "~U[V]", TIDE_QUANTITY_VOLTAGE, "V" },
+    /* units as words */
+    { "Volts", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "Amps", TIDE_QUANTITY_CURRENT, "A" },
+    { "Watts", TIDE_QUANTITY_POWER, "W" },
+    { "Watt-hr", TIDE_QUANTITY_ENERGY, "Wh" },
+    { "Amp-hr", TIDE_QUANTITY_CHARGE, "Ah" },
+    { "Amp Hours", TIDE_QUANTITY_CHARGE, "Ah" },
+    { "Watt Hours Charge", TIDE_QUANTITY_ENERGY, "Wh" },
+    { "Test (Sec)", TIDE_QUANTITY_TIME, "s" },
+    { "mAh", TIDE_QUANTITY_CHARGE, "mAh" },
+    { "mWh", TIDE_QUANTITY_ENERGY, "mWh" },
+    { "V", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "Energy/W.h", TIDE_QUANTITY_ENERGY, "Wh" },
+    { "Energy (kJ)", TIDE_QUANTITY_ENERGY, "kJ" },
+    { "Energy (kcal)", NONE, NULL },
+    { "Temperature (F)", NONE, NULL },
+    { "Voltage (bus)", TIDE_QUANTITY_VOLTAGE, NULL },
+    { "Energy (J)", TIDE_QUANTITY_ENERGY, "J" },
+    { "Charge (C)", TIDE_QUANTITY_CHARGE, "C" },
+    { "Charge (mAh)", TIDE_QUANTITY_CHARGE, "mAh" },
+    { "Temperature (C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+    { "Temperature (°C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+    { "Temp (℃)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+    { "T1[\xef\xbf\xbd" "C]", TIDE_QUANTITY_TEMPERATURE, "°C" },
+    { "Temperature (°F)", NONE, NULL },
+    /* no unit */
+    { "Voltage", TIDE_QUANTITY_VOLTAGE, NULL },
+    { "VBUS", TIDE_QUANTITY_VOLTAGE, NULL },
+    { "Total Time", TIDE_QUANTITY_TIME, NULL },
+    { "TestTime", TIDE_QUANTITY_TIME, NULL },
+    { "Timestamp", TIDE_QUANTITY_TIME, NULL },
+    { "Date/Time", TIDE_QUANTITY_TIME, NULL },
+    { "Time (hh:mm:ss)", TIDE_QUANTITY_TIME, NULL },
+    { "I", TIDE_QUANTITY_CURRENT, NULL },
+    /* other languages */
+    { "Zeit (s)", TIDE_QUANTITY_TIME, "s" },
+    { "Spannung [V]", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "Stromstärke (mA)", TIDE_QUANTITY_CURRENT, "mA" },
+    { "Strom in A", TIDE_QUANTITY_CURRENT, "A" },
+    { "Leistung/W", TIDE_QUANTITY_POWER, "W" },
+    { "Temps (s)", TIDE_QUANTITY_TIME, "s" },
+    { "Tension (V)", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "Courant (A)", TIDE_QUANTITY_CURRENT, "A" },
+    { "Corriente (A)", TIDE_QUANTITY_CURRENT, "A" },
+    { "Potencia (W)", TIDE_QUANTITY_POWER, "W" },
+    { "时间(s)", TIDE_QUANTITY_TIME, "s" },
+    { "电压(V)", TIDE_QUANTITY_VOLTAGE, "V" },
+    { "电流(A)", TIDE_QUANTITY_CURRENT, "A" },
+    { "功率(W)", TIDE_QUANTITY_POWER, "W" },
+    { "Ток (мА)", TIDE_QUANTITY_CURRENT, "mA" },
+    /* never the bus */
+    { "D+ (V)", NONE, NULL },
+    { "D- (V)", NONE, NULL },
+    { "USB_D+_V", NONE, NULL },
+    { "CC1 (V)", NONE, NULL },
+    { "CC2 voltage (V)", NONE, NULL },
+    { "Aux. voltage (V)", NONE, NULL },
+    { "Voltage ripple (mV)", NONE, NULL },
+    { "Max power (W)", NONE, NULL },
+    { "Voltage min", NONE, NULL },
+    { "dV/dt", NONE, NULL },
+    { "dQ/dV(mAh/V)", NONE, NULL },
+    { "Spec. Cap.(mAh/g)", NONE, NULL },
+    { "Internal resistance (Ohm)", NONE, NULL },
+    { "R/Ohm", NONE, NULL },
+    { "Step Count / 1", NONE, NULL },
+    { "Current (V)", NONE, NULL },
+    { "Cycle P", NONE, NULL },
+    { "Cycle C", NONE, NULL },
+    { "Rec", NONE, NULL },
+    { "State", NONE, NULL },
+    { "Saved as", NONE, NULL },
+    { "5.12", NONE, NULL },
+    { "", NONE, NULL },
+    { "\xff\xfe", NONE, NULL },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      TideMeaning meaning = tide_meaning_of_name (cases[i].name, NULL);
+      TideQuantity quantity = meaning.known ? meaning.quantity : NONE;
+      if (quantity != cases[i].quantity)
+        g_error ("\"%s\" was taken as quantity %d", cases[i].name, (int)quantity);
+      if (quantity == NONE)
+        continue;
+      if (meaning.unit_named != (cases[i].symbol != NULL))
+        g_error ("\"%s\": a unit named, or not", cases[i].name);
+      if (cases[i].symbol)
+        g_assert_cmpstr (meaning.unit.symbol, ==, cases[i].symbol);
+    }
+}
+
+static void
+test_factors (void)
+{
+  static const struct
+  {
+    const char *unit;
+    TideQuantity wanted, quantity;
+    double si;
+  } cases[] = {
+    { "ms", NONE, TIDE_QUANTITY_TIME, 1e-3 },
+    { "us", NONE, TIDE_QUANTITY_TIME, 1e-6 },
+    { "min", NONE, TIDE_QUANTITY_TIME, 60 },
+    { "Hours", NONE, TIDE_QUANTITY_TIME, 3600 },
+    { "mV", NONE, TIDE_QUANTITY_VOLTAGE, 1e-3 },
+    { "mA", NONE, TIDE_QUANTITY_CURRENT, 1e-3 },
+    { "µA", NONE, TIDE_QUANTITY_CURRENT, 1e-6 },
+    { "mW", NONE, TIDE_QUANTITY_POWER, 1e-3 },
+    { "kW", NONE, TIDE_QUANTITY_POWER, 1e3 },
+    { "mWh", NONE, TIDE_QUANTITY_ENERGY, 1e-3 },
+    { "mA.h", NONE, TIDE_QUANTITY_CHARGE, 1e-3 },
+    { "J", NONE, TIDE_QUANTITY_ENERGY, 1. / 3600 },
+    { "C", TIDE_QUANTITY_CHARGE, TIDE_QUANTITY_CHARGE, 1. / 3600 },
+    { "C", NONE, TIDE_QUANTITY_TEMPERATURE, 1 },
+    { "coulomb", NONE, TIDE_QUANTITY_CHARGE, 1. / 3600 },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      TideQuantity quantity;
+      TideUnit unit;
+      g_assert_true (tide_unit_parse (cases[i].unit, cases[i].wanted, &quantity, &unit));
+      g_assert_cmpint (quantity, ==, cases[i].quantity);
+      double si = tide_unit_scale (unit, pow (10, unit.exponent));
+      g_assert_cmpfloat_with_epsilon (si, cases[i].si, cases[i].si * 1e-12);
+    }
+  TideQuantity quantity;
+  TideUnit unit;
+  static const char *const none[] = { "", " ", "x", "Ohm", "%", "1", "mAh/g", "V A", "\xff" };
+  for (guint i = 0; i < G_N_ELEMENTS (none); i++)
+    g_assert_false (tide_unit_parse (none[i], NONE, &quantity, &unit));
+}
+
+static void
+test_plainness (void)
+{
+  /* of each pair the first is plainer */
+  static const char *const pairs[][2] = {
+    { "Voltage (V)", "Cell voltage (V)" },
+    { "Capacity (Ah)", "Charge capacity (Ah)" },
+    { "Charge capacity (Ah)", "Discharge capacity (Ah)" },
+    { "Voltage (V)", "V1 (V)" },
+    { "Bus voltage (V)", "Output voltage (V)" },
+    { "Temperature (°C)", "T1 (°C)" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (pairs); i++)
+    g_assert_cmpint (tide_meaning_of_name (pairs[i][0], NULL).cost, <,
+                     tide_meaning_of_name (pairs[i][1], NULL).cost);
+}
+
+static void
+test_time_words (void)
+{
+  g_assert_true (tide_meaning_of_name ("Total Time (s)", NULL).time_words & TIDE_TIME_TOTAL);
+  g_assert_true (tide_meaning_of_name ("StepTime(s)", NULL).time_words & TIDE_TIME_PART);
+  g_assert_true (tide_meaning_of_name ("Date", NULL).time_words & TIDE_TIME_ABSOLUTE);
+  g_assert_true (tide_meaning_of_name ("Time (mm:ss)", NULL).time_words & TIDE_TIME_MINUTES);
+  g_assert_true (tide_meaning_of_name ("Time (hh:mm)", NULL).time_words & TIDE_TIME_HOURS);
+  g_assert_cmpuint (tide_meaning_of_name ("Time (s)", NULL).time_words, ==, 0);
+}
+
+static void
+test_units_row (void)
+{
+  TideMeaning meaning = tide_meaning_of_name ("Current", "mA");
+  g_assert_true (meaning.known && meaning.unit_named);
+  g_assert_cmpstr (meaning.unit.symbol, ==, "mA");
+  g_assert_false (tide_meaning_of_name ("Current", "V").known);
+}
+
+static void
+test_long_names (void)
+{
+  g_autofree char *many = g_strnfill (150, ' ');
+  for (guint i = 0; i < 150; i += 2)
+    many[i] = 'x';
+  g_assert_false (tide_meaning_of_name (many, NULL).known);
+  g_autofree char *prose = g_strnfill (5000, 'V');
+  g_assert_false (tide_meaning_of_name (prose, NULL).known);
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/reading/columns/names", test_names);
+  g_test_add_func ("/reading/columns/factors", test_factors);
+  g_test_add_func ("/reading/columns/plainness", test_plainness);
+  g_test_add_func ("/reading/columns/time-words", test_time_words);
+  g_test_add_func ("/reading/columns/units-row", test_units_row);
+  g_test_add_func ("/reading/columns/long-names", test_long_names);
+  return g_test_run ();
+}
