@@ -13,6 +13,37 @@
 /* Rows of names that lead to no data are passed over, so many times. */
 #define MAX_CANDIDATES 8
 
+gboolean
+tide_is_comment (const char *first_field)
+{
+  return *first_field != '\0' && strchr ("#~%;", *first_field) != NULL;
+}
+
+static gboolean
+is_data (const TideTable *table, guint row)
+{
+  if (tide_is_comment (tide_table_field (table, row, 0)))
+    return FALSE;
+  for (guint i = 0; i < tide_table_n_fields (table, row); i++)
+    if (tide_table_field (table, row, i)[0] != '\0')
+      return TRUE;
+  return FALSE;
+}
+
+/* Comments and rows of nothing but delimiters would only blur what the columns are. Where every row
+ * looks like a comment it is none: a number sign stands before the rows' numbers. */
+static void
+leave_out_comments (TideTable *table)
+{
+  guint n_kept = 0;
+  for (guint row = 0; row < table->rows->len; row++)
+    if (is_data (table, row))
+      g_array_index (table->rows, TideTableRow, n_kept++) =
+          g_array_index (table->rows, TideTableRow, row);
+  if (n_kept > 0)
+    g_array_set_size (table->rows, n_kept);
+}
+
 /* With commas between the columns and in the numbers, each number becomes two columns. */
 static gboolean
 check_columns_fit (const TideTable *table, char delimiter, guint n_names, GError **error)
@@ -82,6 +113,7 @@ understand_header (const TideHead *head,
                       u->wrapped, u->first_row, head->at_end, error);
   if (!table)
     return NULL;
+  leave_out_comments (table);
   if (table->rows->len == 0)
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,

@@ -282,6 +282,9 @@ void               tide_understanding_free (TideUnderstanding *understanding);
 /* Finds the table in a file's head. Errors: TIDE_READING_ERROR, without the file's name. */
 TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, GError **error);
 
+/* A row that begins so is a comment, unless it can be read as data. */
+gboolean tide_is_comment (const char *first_field);
+
 /* ---- choose.c ---- */
 
 /* Fills in which columns are used: time, clock, columns, complaints. meanings are those of

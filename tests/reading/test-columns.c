@@ -34,8 +34,12 @@ test_names (void)
     { "VOLTAGE_MV", TIDE_QUANTITY_VOLTAGE, "mV" },
     { "voltageV", TIDE_QUANTITY_VOLTAGE, "V" },
     { "currentmA", TIDE_QUANTITY_CURRENT, "mA" },
-    { "Current (\xc2\xb5" "A)", TIDE_QUANTITY_CURRENT, "µA" },
-    { "Current (\xce\xbc" "A)", TIDE_QUANTITY_CURRENT, "µA" },
+    { "Current (\xc2\xb5"
+      "A)",
+      TIDE_QUANTITY_CURRENT, "µA" },
+    { "Current (\xce\xbc"
+      "A)",
+      TIDE_QUANTITY_CURRENT, "µA" },
     { "Current（mA）", TIDE_QUANTITY_CURRENT, "mA" },
     { "Power(mW)", TIDE_QUANTITY_POWER, "mW" },
     { "# Time (s)", TIDE_QUANTITY_TIME, "s" },
@@ -63,7 +67,9 @@ test_names (void)
     { "Temperature (C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
     { "Temperature (°C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
     { "Temp (℃)", TIDE_QUANTITY_TEMPERATURE, "°C" },
-    { "T1[\xef\xbf\xbd" "C]", TIDE_QUANTITY_TEMPERATURE, "°C" },
+    { "T1[\xef\xbf\xbd"
+      "C]",
+      TIDE_QUANTITY_TEMPERATURE, "°C" },
     { "Temperature (°F)", NONE, NULL },
     /* no unit */
     { "Voltage", TIDE_QUANTITY_VOLTAGE, NULL },

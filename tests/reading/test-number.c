@@ -45,7 +45,9 @@ test_accepts (void)
     { "1E+3", '.', 1000 },
     { "5.78596e-042", '.', 5.78596e-42 },
     { "0.000000000000000E+000", '.', 0 },
-    { "\xe2\x88\x92" "2.5", '.', -2.5 },
+    { "\xe2\x88\x92"
+      "2.5",
+      '.', -2.5 },
     { "123456789012345678901234567890", '.', 123456789012345678901234567890. },
     { "9007199254740993", '.', 9007199254740993. },
     { "1e-400", '.', 0 },
@@ -61,10 +63,12 @@ test_accepts (void)
 static void
 test_refuses (void)
 {
-  static const char *const cases[]
-      = { "",    " ",    "-",   "+",    ".",     "e5",    "1e",    "1e+", "1.2.3", "1,2",  "12a",
-          "0x10", "inf", "nan", "NaN",  "-inf",  "1 2",   "1e999", "--1", "1-",    "12:30", "5 V",
-          "1_000", "١", "1e5.5", "infinity", "\xff", "1e99999999999999999999" };
+  static const char *const cases[] = {
+    "",    " ",     "-",   "+",     ".",        "e5",   "1e",
+    "1e+", "1.2.3", "1,2", "12a",   "0x10",     "inf",  "nan",
+    "NaN", "-inf",  "1 2", "1e999", "--1",      "1-",   "12:30",
+    "5 V", "1_000", "١",   "1e5.5", "infinity", "\xff", "1e99999999999999999999"
+  };
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
       double value;
@@ -73,7 +77,9 @@ test_refuses (void)
     }
   double value;
   g_assert_false (parse ("1.5", ',', &value));
-  g_assert_false (tide_number_parse ("1\0" "2", 3, '.', 0, &value));
+  g_assert_false (tide_number_parse ("1\0"
+                                     "2",
+                                     3, '.', 0, &value));
 }
 
 static void
@@ -161,7 +167,8 @@ test_shift_rounds_once (void)
 static void
 test_missing (void)
 {
-  static const char *const missing[] = { "", "  ", "-", "--", "N/A", "n/a", "NaN", "null", "NULL", "–" };
+  static const char *const missing[] = { "",    "  ",  "-",    "--",   "N/A",
+                                         "n/a", "NaN", "null", "NULL", "–" };
   static const char *const present[] = { "0", "5", "x", "-1", "none of it" };
   for (guint i = 0; i < G_N_ELEMENTS (missing); i++)
     g_assert_true (tide_number_is_missing (missing[i], strlen (missing[i])));

@@ -45,10 +45,22 @@ test_clocks (void)
 static void
 test_no_clocks (void)
 {
-  static const char *const cases[]
-      = { "",         "12",       "12:",      ":12:00",     "12:60:00",  "12:00:61", "1:2:3:4",
-          "-1:00:00", "12:00:0x", "13:00 PM", "0:00:00 PM", "12:000:00", "99999999:00:00",
-          "2024-05-01 10:00:00", "12:00:00 XM", "12:00:00." };
+  static const char *const cases[] = { "",
+                                       "12",
+                                       "12:",
+                                       ":12:00",
+                                       "12:60:00",
+                                       "12:00:61",
+                                       "1:2:3:4",
+                                       "-1:00:00",
+                                       "12:00:0x",
+                                       "13:00 PM",
+                                       "0:00:00 PM",
+                                       "12:000:00",
+                                       "99999999:00:00",
+                                       "2024-05-01 10:00:00",
+                                       "12:00:00 XM",
+                                       "12:00:00." };
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
       TideClock clock;
@@ -83,8 +95,8 @@ test_iso8601_as_glib (void)
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
       TideMoment moment;
-      gboolean parsed
-          = tide_date_parse (cases[i].text, strlen (cases[i].text), TIDE_ORDER_YEAR, &moment);
+      gboolean parsed =
+          tide_date_parse (cases[i].text, strlen (cases[i].text), TIDE_ORDER_YEAR, &moment);
       g_autoptr (GDateTime) glib = g_date_time_new_from_iso8601 (cases[i].text, NULL);
       g_assert_cmpint (parsed, ==, cases[i].seconds != G_MININT64);
       g_assert_cmpint (glib != NULL, ==, parsed);
@@ -137,7 +149,8 @@ test_dates (void)
       if (orders == TIDE_ORDER_NONE)
         continue;
       TideMoment moment;
-      g_assert_true (tide_date_parse (cases[i].text, strlen (cases[i].text), orders & ~(orders - 1), &moment));
+      g_assert_true (
+          tide_date_parse (cases[i].text, strlen (cases[i].text), orders & ~(orders - 1), &moment));
       g_assert_cmpint (moment.us, ==, cases[i].seconds * G_USEC_PER_SEC);
       g_assert_cmpint (moment.has_clock, ==, cases[i].has_clock);
       g_assert_false (moment.has_zone);
@@ -152,7 +165,8 @@ test_local_time (void)
   TideMoment wall = { (gint64)1714571130 * G_USEC_PER_SEC + 5, FALSE, TRUE };
   TideMoment zoned = { (gint64)1714571130 * G_USEC_PER_SEC + 5, TRUE, TRUE };
   g_setenv ("TZ", "EST5EDT", TRUE);
-  g_assert_cmpint (tide_moment_to_us (wall), ==, (gint64)(1714571130 + 4 * 3600) * G_USEC_PER_SEC + 5);
+  g_assert_cmpint (tide_moment_to_us (wall), ==,
+                   (gint64)(1714571130 + 4 * 3600) * G_USEC_PER_SEC + 5);
   g_assert_cmpint (tide_moment_to_us (zoned), ==, zoned.us);
   wall.us = -1;
   g_assert_cmpint (tide_moment_to_us (wall), ==, (gint64)5 * 3600 * G_USEC_PER_SEC - 1);
