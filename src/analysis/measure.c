@@ -383,6 +383,15 @@ tide_measure (TideRecording *recording, TideStretch stretch, GError **error)
   return g_steal_pointer (&m);
 }
 
+double
+tide_measure_energy_wh (TideRecording *recording)
+{
+  return tide_integrate (tide_recording_get_column (recording, TIDE_QUANTITY_TIME),
+                         tide_recording_get_column (recording, TIDE_QUANTITY_POWER),
+                         tide_recording_get_n_samples (recording))
+         / SECONDS_PER_HOUR;
+}
+
 void
 tide_measurement_free (TideMeasurement *measurement)
 {

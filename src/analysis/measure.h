@@ -79,6 +79,10 @@ typedef struct {
 TideMeasurement *tide_measure          (TideRecording *recording, TideStretch stretch, GError **error);
 void             tide_measurement_free (TideMeasurement *measurement);
 
+/* The energy over a whole recording alone, in Wh: what tide_measure() gives as energy_wh, in a
+ * hundredth of its time. */
+double           tide_measure_energy_wh (TideRecording *recording);
+
 typedef enum {
   TIDE_ANALYSIS_ERROR_STRETCH,
   TIDE_ANALYSIS_ERROR_NO_OVERLAP,

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A whole import as the programs do it (read, energy, store), against what reading the same file
+ * takes at the least: libcsv with callbacks that do nothing, and the count of its line ends.
+ */
+#include <csv.h>
+#include <fcntl.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "analysis/measure.h"
+#include "bench/bench.h"
+#include "bench/logs.h"
+#include "library/store.h"
+#include "reading/reading.h"
+
+#define BUFFER_BYTES (256 * 1024)
+
+typedef struct
+{
+  char *csv, *library;
+  guint64 bytes;
+  char *buffer;
+  gsize n_lines;
+} Import;
+
+static void
+forget_library (gpointer data)
+{
+  Import *import = data;
+  static const char *const endings[] = { "", "-wal", "-shm" };
+
+  for (guint i = 0; i < G_N_ELEMENTS (endings); i++)
+    {
+      g_autofree char *path = g_strconcat (import->library, endings[i], NULL);
+
+      unlink (path);
+    }
+}
+
+static void
+import_file (gpointer data)
+{
+  Import *import = data;
+  g_autoptr (GFile) file = g_file_new_for_path (import->csv);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (TideStore) store = tide_store_open (import->library, &error);
+  g_autoptr (GPtrArray) recordings = NULL;
+  g_autoptr (TideConditions) conditions = tide_conditions_new ();
+  TideRecording *recording;
+
+  g_assert_no_error (error);
+  recordings = tide_read_file (file, NULL, NULL, &error);
+  g_assert_no_error (error);
+  recording = g_ptr_array_index (recordings, 0);
+  tide_store_add (store, recording, conditions, tide_measure_energy_wh (recording), NULL, &error);
+  g_assert_no_error (error);
+}
+
+/* Calls take with each piece of the file. */
+static void
+read_pieces (Import *import,
+             void (*take) (const char *piece, gsize length, gpointer data),
+             gpointer take_data)
+{
+  int fd = open (import->csv, O_RDONLY | O_CLOEXEC);
+  ssize_t length;
+
+  g_assert (fd >= 0);
+  while ((length = read (fd, import->buffer, BUFFER_BYTES)) > 0)
+    take (import->buffer, (gsize)length, take_data);
+  g_assert (length == 0);
+  close (fd);
+}
+
+static void
+do_nothing_with_field_cb (void *text, size_t length, void *data)
+{
+}
+
+static void
+do_nothing_with_record_cb (int terminator, void *data)
+{
+}
+
+static void
+parse_piece (const char *piece, gsize length, gpointer data)
+{
+  gsize parsed =
+      csv_parse (data, piece, length, do_nothing_with_field_cb, do_nothing_with_record_cb, NULL);
+
+  g_assert (parsed == length);
+}
+
+static void
+parse_only (gpointer data)
+{
+  struct csv_parser parser;
+
+  csv_init (&parser, 0);
+  read_pieces (data, parse_piece, &parser);
+  csv_fini (&parser, do_nothing_with_field_cb, do_nothing_with_record_cb, NULL);
+  csv_free (&parser);
+}
+
+static void
+count_piece (const char *piece, gsize length, gpointer data)
+{
+  gsize *n_lines = data;
+  const char *end = piece + length;
+
+  while ((piece = memchr (piece, '\n', (gsize)(end - piece))) != NULL)
+    {
+      piece++;
+      ++*n_lines;
+    }
+}
+
+static void
+count_lines (gpointer data)
+{
+  Import *import = data;
+
+  import->n_lines = 0;
+  read_pieces (import, count_piece, &import->n_lines);
+}
+
+static void
+race_import (const char *folder, const char *name, gsize n_rows)
+{
+  g_autofree char *csv = g_strdup_printf ("%s/%s.csv", folder, name);
+  g_autofree char *library = g_strdup_printf ("%s/%s.db", folder, name);
+  g_autofree char *buffer = g_malloc (BUFFER_BYTES);
+  Import import = { .csv = csv, .library = library, .buffer = buffer };
+
+  import.bytes = log_write_csv (csv, n_rows, 1);
+  bench_race ((BenchRunner[]){ { name, import_file, forget_library, &import, &import.bytes },
+                               { "libcsv", parse_only, NULL, &import, NULL },
+                               { "newlines", count_lines, NULL, &import, NULL } },
+              3);
+  g_assert (import.n_lines == n_rows + 1);
+}
+
+int
+main (void)
+{
+  char *folder = bench_make_folder ();
+
+  race_import (folder, "import-10k", 10000);
+  race_import (folder, "import-1m", 1000000);
+  if (bench_is_large ())
+    race_import (folder, "import-10m", 10000000);
+  bench_delete_folder (folder);
+  return 0;
+}
