@@ -13,7 +13,8 @@
 /* Runs side by side in one table; more start the next. */
 #define RUNS_ABREAST 4
 /* Of complaints told under a table; --json has them all. */
-#define MOST_COMPLAINTS 5
+#define MOST_COMPLAINTS  5
+#define PERCENT_DECIMALS 2
 /* More than any log lasts (s); --from and --to are checked against the log itself later. */
 #define LONGEST_S 1e10
 
@@ -21,6 +22,7 @@ typedef enum
 {
   ROW_FIGURE,   /* a TideFigure in unit */
   ROW_NUMBER,   /* a double in unit */
+  ROW_PERCENT,  /* a double in percent */
   ROW_DURATION, /* a double in s */
 } RowKind;
 
@@ -33,34 +35,34 @@ typedef struct
   gsize offset;
 } Row;
 
-#define FIGURE(label, unit, member)                                                                \
+#define ROW(label, kind, unit, member)                                                             \
   {                                                                                                \
-    label, ROW_FIGURE, unit, offsetof (TideMeasurement, member)                                    \
+    label, kind, unit, offsetof (TideMeasurement, member)                                          \
   }
-#define NUMBER(label, unit, member)                                                                \
-  {                                                                                                \
-    label, ROW_NUMBER, unit, offsetof (TideMeasurement, member)                                    \
-  }
-#define DURATION(label, member)                                                                    \
-  {                                                                                                \
-    label, ROW_DURATION, TIDE_QUANTITY_TIME, offsetof (TideMeasurement, member)                    \
-  }
+#define FIGURE(label, unit, member) ROW (label, ROW_FIGURE, unit, member)
+#define NUMBER(label, unit, member) ROW (label, ROW_NUMBER, unit, member)
+#define PERCENT(label, member)      ROW (label, ROW_PERCENT, TIDE_N_QUANTITIES, member)
+#define DURATION(label, member)     ROW (label, ROW_DURATION, TIDE_QUANTITY_TIME, member)
 
 static const Row rows[] = {
   DURATION (N_ ("Duration"), duration_s),
   FIGURE (N_ ("Energy"), TIDE_QUANTITY_ENERGY, energy_wh),
   FIGURE (N_ ("Charge"), TIDE_QUANTITY_CHARGE, charge_ah),
   FIGURE (N_ ("Mean power"), TIDE_QUANTITY_POWER, mean_power_w),
-  FIGURE (N_ ("Energy until settled"), TIDE_QUANTITY_ENERGY, window_energy_wh),
-  FIGURE (N_ ("Charge until settled"), TIDE_QUANTITY_CHARGE, window_charge_ah),
-  FIGURE (N_ ("Mean power until settled"), TIDE_QUANTITY_POWER, window_mean_power_w),
   FIGURE (N_ ("Peak power"), TIDE_QUANTITY_POWER, peak_power_w),
   FIGURE (N_ ("Sustained peak"), TIDE_QUANTITY_POWER, sustained_peak_w),
   DURATION (N_ ("Draw begins"), draw_begins_s),
   DURATION (N_ ("Settles"), settles_s),
+};
+
+/* Only where the draw settles. */
+static const Row settled_rows[] = {
   DURATION (N_ ("Charge time"), charge_time_s),
-  DURATION (N_ ("Taper"), taper_s),
+  FIGURE (N_ ("Energy until settled"), TIDE_QUANTITY_ENERGY, window_energy_wh),
+  FIGURE (N_ ("Charge until settled"), TIDE_QUANTITY_CHARGE, window_charge_ah),
+  FIGURE (N_ ("Mean power until settled"), TIDE_QUANTITY_POWER, window_mean_power_w),
   FIGURE (N_ ("Standing draw"), TIDE_QUANTITY_POWER, standing_draw_w),
+  DURATION (N_ ("Taper"), taper_s),
 };
 
 /* Only where the run has a plateau. */
@@ -70,9 +72,15 @@ static const Row plateau_rows[] = {
   DURATION (N_ ("Plateau ends"), plateau.end_s),
 };
 
+/* Only where there are spikes. */
+static const Row spike_rows[] = {
+  NUMBER (N_ ("Tallest spike"), TIDE_QUANTITY_POWER, spikes.tallest_w),
+};
+
 /* Only where the export has counters. */
 static const Row counter_rows[] = {
   NUMBER (N_ ("Meter's own energy"), TIDE_QUANTITY_ENERGY, counter.energy_wh),
+  PERCENT (N_ ("Energy less the meter's"), counter.energy_difference_percent),
   NUMBER (N_ ("Meter's own charge"), TIDE_QUANTITY_CHARGE, counter.charge_ah),
 };
 
@@ -88,13 +96,30 @@ static char *
 make_cell (const Row *row, const TideMeasurement *m)
 {
   const void *at = (const char *)m + row->offset;
-  int decimals = tide_quantity_get_decimals (row->unit);
   if (row->kind == ROW_DURATION)
     return tide_text_duration (*(const double *)at);
+  if (row->kind == ROW_PERCENT)
+    return tide_text_number (*(const double *)at, PERCENT_DECIMALS);
+  int decimals = tide_quantity_get_decimals (row->unit);
   if (row->kind == ROW_NUMBER)
     return tide_text_number (*(const double *)at, decimals);
   const TideFigure *figure = at;
   return tide_text_figure (figure->value, figure->uncertainty, decimals);
+}
+
+/* As it stands beside the label, once for all runs. */
+static const char *
+get_unit (const Row *row)
+{
+  switch (row->kind)
+    {
+    case ROW_DURATION:
+      return ""; /* the durations have theirs */
+    case ROW_PERCENT:
+      return "%";
+    default:
+      return tide_quantity_get_unit (row->unit);
+    }
 }
 
 typedef gboolean (*HasRow) (const TideMeasurement *m);
@@ -103,6 +128,18 @@ static gboolean
 has_plateau (const TideMeasurement *m)
 {
   return m->has_plateau;
+}
+
+static gboolean
+has_settled (const TideMeasurement *m)
+{
+  return isfinite (m->settles_s);
+}
+
+static gboolean
+has_spikes (const TideMeasurement *m)
+{
+  return m->spikes.count > 0;
 }
 
 static gboolean
@@ -135,9 +172,7 @@ add_rows (TideTextTable *table,
   for (guint k = 0; k < n; k++)
     {
       tide_text_table_add (table, _ (some[k].label));
-      tide_text_table_add (table, some[k].kind == ROW_DURATION
-                                      ? ""
-                                      : tide_quantity_get_unit (some[k].unit));
+      tide_text_table_add (table, get_unit (&some[k]));
       for (guint i = first; i < end; i++)
         {
           const TideMeasurement *m = g_ptr_array_index (measured->measurements, i);
@@ -162,6 +197,8 @@ add_heads (TideTextTable *table, const Measured *measured, guint first, guint en
 static void
 add_milestone_rows (TideTextTable *table, const Measured *measured, guint first, guint end)
 {
+  if (!has_any (measured, first, end, has_settled))
+    return;
   for (guint k = 0; k < TIDE_N_MILESTONES; k++)
     {
       tide_text_table_take (table,
@@ -201,10 +238,12 @@ print_table (const Measured *measured, guint first, guint end)
   g_autoptr (TideTextTable) table = tide_text_table_new (columns);
   add_heads (table, measured, first, end);
   add_rows (table, measured, first, end, rows, G_N_ELEMENTS (rows), NULL);
-  add_rows (table, measured, first, end, plateau_rows, G_N_ELEMENTS (plateau_rows), has_plateau);
+  add_rows (table, measured, first, end, settled_rows, G_N_ELEMENTS (settled_rows), has_settled);
   add_milestone_rows (table, measured, first, end);
+  add_rows (table, measured, first, end, plateau_rows, G_N_ELEMENTS (plateau_rows), has_plateau);
   add_count_row (table, measured, first, end, _ ("Spikes"),
                  offsetof (TideMeasurement, spikes.count));
+  add_rows (table, measured, first, end, spike_rows, G_N_ELEMENTS (spike_rows), has_spikes);
   add_count_row (table, measured, first, end, _ ("Gaps"), offsetof (TideMeasurement, gaps.count));
   add_rows (table, measured, first, end, counter_rows, G_N_ELEMENTS (counter_rows), has_counter);
   tide_text_table_print (table);

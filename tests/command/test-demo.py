@@ -3,6 +3,7 @@
 to 0.5 % noise (help page "Methods", Phases)."""
 
 import json
+import re
 
 import harness
 from harness import case, assert_close
@@ -87,11 +88,48 @@ def every_run_is_marked_as_simulated(scratch):
         assert 'imulated' in run['conditions']['notes'], run
 
 
+def label_and_cells(text):
+    """The lines of a table, split where two columns part."""
+    return [re.split(r' {2,}', line.strip()) for line in text.splitlines()]
+
+
 @case
 def compared_in_words(scratch):
     scratch.tide('demo')
-    text = scratch.tide('compare', '1', '2').stdout
-    assert 'undecided' in text or 'different' in text or 'same' in text, text
+    text = scratch.tide('compare', 'Left port', 'Base port').stdout
+    assert text.startswith('Base port against Left port, from draw begins until settled\n'), text
+    got = scratch.json('compare', 'Left port', 'Base port')['pairs'][0]['quantities']['energy_wh']
+    energy = next(cells for cells in label_and_cells(text) if cells[0] == 'Energy')
+    assert energy[1:3] == [f'{got["reference"]:.2f} Wh', f'{got["value"]:.2f} Wh'], energy
+    assert energy[5].split()[1] == got['verdict'], energy
+
+
+@case
+def compared_in_words_where_one_log_ends_early(scratch):
+    scratch.tide('demo')
+    text = scratch.tide('compare', 'Left port', 'Early stop', '--align', 'settle').stdout
+    assert text.startswith('Early stop against Left port, over the whole recordings\n'), text
+    assert 'stands on draw begins instead' in text, text
+    assert 'Charge time, Standing draw: log ends before the draw settles' in text, text
+
+
+@case
+def measured_in_words(scratch):
+    scratch.tide('demo')
+    runs = scratch.json('runs')['runs']
+    assert len(runs) > 4, 'too few for a second table'
+    numbers = [str(run['number']) for run in runs]
+    lines = label_and_cells(scratch.tide('measure', *numbers).stdout)
+    energies = [cell for cells in lines if cells[0] == 'Energy' for cell in cells[2:]]
+    assert energies == [f'{run["energy_wh"]:.2f}' for run in runs], energies
+
+
+@case
+def exports_where_none_can_be_written(scratch):
+    scratch.write('file', '')
+    scratch.fails('demo', '--exports', 'file/exports')
+    (scratch.folder / 'taken' / 'truth.json').mkdir(parents=True)
+    scratch.fails('demo', '--exports', 'taken')
 
 
 raise SystemExit(harness.main())

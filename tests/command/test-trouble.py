@@ -161,6 +161,30 @@ def names_that_are_no_utf8(scratch):
 
 
 @case
+def library_of_no_runs(scratch):
+    scratch.write('bad.csv', '')
+    scratch.fails('import', 'bad.csv')
+    result = scratch.tide('runs')
+    assert result.stdout == '' and 'holds no runs' in result.stderr, result
+    assert scratch.json('runs')['runs'] == []
+
+
+@case
+def more_remarks_than_a_reader_wants(scratch):
+    rows = harness.steady(300, 20, 1).splitlines()
+    for k in range(10, 300, 20):
+        rows[k] = f'{k},?,1'
+    scratch.write('a.csv', '\n'.join(rows))
+    run = scratch.json('measure', './a.csv')['runs'][0]
+    assert run['skipped_rows'] == 15, run
+    remarks = [line for line in scratch.tide('measure', './a.csv').stdout.splitlines()
+               if line.startswith('a: ')]
+    more = len(run['complaints']) - 5
+    assert len(remarks) == 6 and remarks[-1] == f'a: {more} more remarks; --json tells all', remarks
+    assert len(scratch.run('import', 'a.csv').stderr.splitlines()) == 1
+
+
+@case
 def two_imports_at_once(scratch):
     words = [[harness.TIDE, 'import', scratch.write(f'{k}.csv', noisy(2000 + k))] for k in range(4)]
     running = [subprocess.Popen(word, cwd=scratch.folder, env=scratch.environment({}),
