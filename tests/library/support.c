@@ -7,6 +7,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "library/store-private.h"
+
 /* As a meter would print it: a decimal, read back. */
 static double
 round_decimals (double value, double scale)
@@ -173,4 +175,63 @@ tear_down_place (Place *place, gconstpointer unused)
   delete_folder (place->folder);
   g_free (place->folder);
   g_free (place->path);
+}
+
+TideStore *
+open_store (const char *path)
+{
+  g_autoptr (GError) error = NULL;
+  TideStore *store = tide_store_open (path, &error);
+
+  g_assert_no_error (error);
+  return store;
+}
+
+void
+assert_trouble (const GError *error, TideStoreError code, const char *path, const char *outcome)
+{
+  g_assert_error (error, TIDE_STORE_ERROR, (int)code);
+  g_assert_nonnull (strstr (error->message, path));
+  g_assert_nonnull (strstr (error->message, outcome));
+  g_assert_null (strchr (error->message, '\n'));
+}
+
+gint64
+try_add (TideStore *store, gsize n, GCancellable *cancellable, GError **error)
+{
+  g_autoptr (TideRecording) recording = make_log (n, 42);
+  g_autoptr (TideConditions) conditions = make_conditions ("big", "Survey tablet");
+
+  return tide_store_add (store, recording, conditions, 1.0, cancellable, error);
+}
+
+void
+assert_whole (const char *path, guint n)
+{
+  g_autoptr (TideStore) store = open_store (path);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) list = tide_store_list (store, &error);
+  gint64 n_others = -1, n_faults = -1;
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (list->len, ==, n);
+  for (guint i = 0; i < n; i++)
+    {
+      const TideRunInfo *info = g_ptr_array_index (list, i);
+      g_autoptr (TideRecording) recording = tide_store_load (store, info->id, &error);
+
+      g_assert_no_error (error);
+      g_assert_cmpint (info->id, ==, i + 1);
+    }
+  tide_store_get_int (store,
+                      "SELECT (SELECT count(*) FROM chunk WHERE run NOT IN (SELECT id FROM run))"
+                      " + (SELECT count(*) FROM overview WHERE run NOT IN (SELECT id FROM run))"
+                      " + (SELECT count(*) FROM complaint WHERE run NOT IN (SELECT id FROM run))",
+                      &n_others, &error);
+  g_assert_cmpint (n_others, ==, 0);
+  tide_store_get_int (store,
+                      "SELECT count(*) FROM pragma_integrity_check WHERE integrity_check <> 'ok'",
+                      &n_faults, &error);
+  g_assert_cmpint (n_faults, ==, 0);
+  g_assert_no_error (error);
 }

@@ -9,16 +9,6 @@
 #include "library/store-private.h"
 #include "recording/overview.h"
 
-static TideStore *
-open_store (const Place *place)
-{
-  g_autoptr (GError) error = NULL;
-  TideStore *store = tide_store_open (place->path, &error);
-
-  g_assert_no_error (error);
-  return store;
-}
-
 static gint64
 add_recording (TideStore *store, TideRecording *recording, const char *name)
 {
@@ -63,7 +53,7 @@ static void
 test_round_trip (Place *place, gconstpointer unused)
 {
   const gsize lengths[] = { 2, 3, 255, 65535, 65536, 65537, 140000 };
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
 
   for (guint i = 0; i < G_N_ELEMENTS (lengths); i++)
     {
@@ -73,7 +63,7 @@ test_round_trip (Place *place, gconstpointer unused)
       g_autoptr (GError) error = NULL;
 
       g_clear_pointer (&store, tide_store_free);
-      store = open_store (place);
+      store = open_store (place->path);
       back = tide_store_load (store, id, &error);
       g_assert_no_error (error);
       assert_same_recording (recording, back);
@@ -89,7 +79,7 @@ test_other_columns (Place *place, gconstpointer unused)
   {
     N = 1000
   };
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   double values[TIDE_N_QUANTITIES][N];
 
   for (int i = 0; i < N; i++)
@@ -130,7 +120,7 @@ static void
 test_size (Place *place, gconstpointer unused)
 {
   const gsize n = 200000;
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (n, 1);
   const double *columns[4];
   gsize csv_size = strlen ("time_s,voltage_V,current_A,power_W\n");
@@ -153,7 +143,7 @@ test_size (Place *place, gconstpointer unused)
 static void
 test_info (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (1000, 5);
   g_autoptr (TideConditions) conditions = tide_conditions_new ();
   g_autoptr (GError) error = NULL;
@@ -191,7 +181,7 @@ test_info (Place *place, gconstpointer unused)
 static void
 test_unknown_energy (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (10, 0);
   g_autoptr (TideConditions) conditions = tide_conditions_new ();
   g_autoptr (GError) error = NULL;
@@ -205,7 +195,7 @@ test_unknown_energy (Place *place, gconstpointer unused)
 static void
 test_order (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
 
   assert_list (store, "");
   add_log (store, "one", "b", 1);
@@ -226,7 +216,7 @@ count_statement_cb (unsigned type, void *count, void *statement, void *sql)
 static void
 test_one_statement (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   int n_statements = 0;
 
   for (guint32 i = 0; i < 20; i++)
@@ -242,7 +232,7 @@ test_one_statement (Place *place, gconstpointer unused)
 static void
 test_default_names (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (10, 7);
   g_autoptr (GError) error = NULL;
 
@@ -268,7 +258,7 @@ test_names_of_files (Place *place, gconstpointer unused)
     { "folder/x.txt", "x" },     { NULL, "Run" },      { NULL, "Run (2)" },
     { "bad \xff.csv", "bad �" },
   };
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   const double times[] = { 0, 1 }, powers[] = { 1, 2 };
   const double *columns[TIDE_N_QUANTITIES] = {
     [TIDE_QUANTITY_TIME] = times, [TIDE_QUANTITY_POWER] = powers
@@ -294,7 +284,7 @@ test_names_of_files (Place *place, gconstpointer unused)
 static void
 test_find (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (GError) error = NULL;
   g_autofree char *sha256 = g_strdup_printf ("%064x", 9);
   guint n_matches = 99;
@@ -330,7 +320,7 @@ get_slot (TideStore *store, gint64 id)
 static void
 test_slots (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (GError) error = NULL;
 
   g_assert_cmpuint (get_slot (store, add_log (store, "a", "x", 1)), ==, 0);
@@ -350,7 +340,7 @@ test_slots (Place *place, gconstpointer unused)
 static void
 test_edit (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideConditions) conditions = make_conditions ("new", "z");
   g_autoptr (GError) error = NULL;
   g_autoptr (TideRunInfo) info = NULL;
@@ -369,7 +359,7 @@ static void
 test_no_run (Place *place, gconstpointer unused)
 {
   const gint64 ids[] = { 0, 3, -1, G_MAXINT64, 2 }; /* 2 is hidden */
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideConditions) conditions = tide_conditions_new ();
 
   add_log (store, "one", "a", 1);
@@ -399,7 +389,7 @@ test_no_run (Place *place, gconstpointer unused)
 static void
 test_removal (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (70000, 3);
   g_autoptr (TideRecording) back = NULL;
   g_autoptr (GError) error = NULL;
@@ -408,7 +398,7 @@ test_removal (Place *place, gconstpointer unused)
   g_assert_true (tide_store_remove (store, id, &error));
   g_assert_true (tide_store_purge (store, 3600, &error));
   g_clear_pointer (&store, tide_store_free);
-  store = open_store (place);
+  store = open_store (place->path);
   assert_list (store, "");
   g_assert_true (tide_store_restore (store, id, &error));
   g_assert_no_error (error);
@@ -440,7 +430,7 @@ count_rows (TideStore *store, const char *table)
 static void
 test_purge (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (200000, 3);
   g_autoptr (GError) error = NULL;
   gint64 pages_before, pages_after, pages_free;
@@ -502,7 +492,7 @@ test_short_sketches (Place *place, gconstpointer unused)
 {
   static const double times[] = { 0, 1, 2, 3, 90, 100 };
   static const double powers[] = { 5, 1, 7, 4, 2, 9 };
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) all = make_power (times, powers, 6);
   g_autoptr (TideRecording) two = make_power (times, powers, 2);
   gint64 id_of_all = add_recording (store, all, "");
@@ -533,7 +523,7 @@ test_short_sketches (Place *place, gconstpointer unused)
 static void
 test_long_sketch (Place *place, gconstpointer unused)
 {
-  g_autoptr (TideStore) store = open_store (place);
+  g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (TideRecording) recording = make_log (300000, 4);
   const double *powers = tide_recording_get_column (recording, TIDE_QUANTITY_POWER);
   double low = INFINITY, high = -INFINITY, drawn_low = INFINITY, drawn_high = -INFINITY;
