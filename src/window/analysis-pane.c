@@ -182,72 +182,78 @@ make_column_head (TideAnalysisPane *self, guint position)
       g_strdup_printf ("<span foreground=\"#%02x%02x%02x\">■</span> %s",
                        (int)lround (color.red * 255), (int)lround (color.green * 255),
                        (int)lround (color.blue * 255), name);
-  GtkWidget *label = make_label (NULL, 1, "heading");
+  GtkWidget *label = make_label (NULL, 1, "caption-heading");
 
   gtk_label_set_markup (GTK_LABEL (label), markup);
   gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
   gtk_label_set_lines (GTK_LABEL (label), 2);
-  gtk_label_set_width_chars (GTK_LABEL (label), 9);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), 12);
+  gtk_label_set_width_chars (GTK_LABEL (label), 7);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), 8);
   gtk_label_set_justify (GTK_LABEL (label), GTK_JUSTIFY_RIGHT);
   gtk_widget_set_tooltip_text (label, tide_compared_run_get_name (run));
   gtk_widget_set_valign (label, GTK_ALIGN_END);
   return label;
 }
 
+/* Not wrapped: a size group knows nothing of heights that depend on a width. */
 static GtkWidget *
 make_row_label (const TideAnalysisRow *row)
 {
-  GtkWidget *box = gtk_box_new (GTK_ORIENTATION_HORIZONTAL, 6),
-            *label = make_label (_ (row->label), 0, NULL);
+  GtkWidget *label = make_label (_ (row->label), 0, "quantity");
 
-  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), 16);
-  gtk_label_set_width_chars (GTK_LABEL (label), 12);
-  gtk_widget_set_hexpand (label, TRUE);
-  gtk_box_append (GTK_BOX (box), label);
-  gtk_box_append (GTK_BOX (box), make_label (row->unit, 1, "dim-label"));
-  return box;
+  gtk_label_set_yalign (GTK_LABEL (label), 0);
+  return label;
 }
 
-/* Both grids' rows keep one height by a size group per row. */
-static void
-attach_pair (GtkGrid *labels, GtkGrid *values, GtkWidget *label, GtkWidget *value, int row)
+/* One line of the table: its label in the grid that stays, its cells in the grid that scrolls.
+ * GTK's size group is not kept by its members, so the label keeps it. */
+typedef struct
 {
-  g_autoptr (GtkSizeGroup) group = gtk_size_group_new (GTK_SIZE_GROUP_VERTICAL);
+  GtkGrid *labels, *values;
+  GtkSizeGroup *height;
+  int line;
+} Table;
 
-  gtk_size_group_add_widget (group, label);
-  gtk_size_group_add_widget (group, value);
-  gtk_grid_attach (labels, label, 0, row, 1, 1);
-  gtk_grid_attach (values, value, 0, row, 1, 1);
+static void
+start_line (Table *table, GtkWidget *label)
+{
+  table->line++;
+  table->height = gtk_size_group_new (GTK_SIZE_GROUP_VERTICAL);
+  gtk_size_group_add_widget (table->height, label);
+  g_object_set_data_full (G_OBJECT (label), "height", table->height, g_object_unref);
+  gtk_grid_attach (table->labels, label, 0, table->line, 1, 1);
 }
 
 static void
-fill_table (TideAnalysisPane *self, GtkGrid *labels, GtkGrid *values)
+put_cell (Table *table, GtkWidget *cell, guint column)
+{
+  gtk_size_group_add_widget (table->height, cell);
+  gtk_grid_attach (table->values, cell, (int)column, table->line, 1, 1);
+}
+
+static void
+fill_table (TideAnalysisPane *self, Table *table)
 {
   guint n = tide_comparison_get_n_runs (self->comparison);
-  int line = 0;
 
-  attach_pair (labels, values, make_label (n > 1 ? _ ("Reference first") : "", 0, "dim-label"),
-               make_column_head (self, get_column_position (self->comparison, 0)), line);
-  for (guint column = 1; column < n; column++)
-    gtk_grid_attach (values,
-                     make_column_head (self, get_column_position (self->comparison, column)),
-                     (int)column, line, 1, 1);
+  start_line (table, make_label (n > 1 ? _ ("Reference first") : "", 0, "dim-label"));
+  for (guint column = 0; column < n; column++)
+    put_cell (table, make_column_head (self, get_column_position (self->comparison, column)),
+              column);
   for (guint i = 0; i < tide_n_analysis_rows; i++)
     {
       const TideAnalysisRow *row = &tide_analysis_rows[i];
 
       if (row->group)
-        attach_pair (labels, values, make_label (_ (row->group), 0, "group-heading"),
-                     make_label ("", 0, NULL), ++line);
-      attach_pair (labels, values, make_row_label (row),
-                   make_cell (self, row, get_column_position (self->comparison, 0)), ++line);
-      for (guint column = 1; column < n; column++)
-        gtk_grid_attach (values,
-                         make_cell (self, row, get_column_position (self->comparison, column)),
-                         (int)column, line, 1, 1);
+        {
+          start_line (table, make_label (_ (row->group), 0, "group-heading"));
+          put_cell (table, make_label ("", 0, NULL), 0);
+        }
+      start_line (table, make_row_label (row));
+      for (guint column = 0; column < n; column++)
+        put_cell (table, make_cell (self, row, get_column_position (self->comparison, column)),
+                  column);
     }
 }
 
@@ -298,7 +304,7 @@ make_content (TideAnalysisPane *self)
   GtkWidget *labels = gtk_grid_new (), *values = gtk_grid_new (),
             *sideways = gtk_scrolled_window_new ();
 
-  fill_table (self, GTK_GRID (labels), GTK_GRID (values));
+  fill_table (self, &(Table){ GTK_GRID (labels), GTK_GRID (values), NULL, -1 });
   gtk_grid_set_column_homogeneous (GTK_GRID (values), TRUE);
   gtk_widget_set_halign (values, GTK_ALIGN_END);
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (sideways), GTK_POLICY_AUTOMATIC,
