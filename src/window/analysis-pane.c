@@ -12,6 +12,9 @@
 #include "chart/palette.h"
 #include "window/analysis-rows.h"
 
+/* Wider column heads would push the third run out of a pane of usual width. */
+#define NAME_CHARS 8
+
 struct _TideAnalysisPane
 {
   GtkWidget parent;
@@ -170,6 +173,24 @@ make_cell (TideAnalysisPane *self, const TideAnalysisRow *row, guint position)
   return button;
 }
 
+/* A long name on two lines, broken at the space nearest to its middle: a label that wraps by itself
+ * has a height that depends on its width, of which a size group knows nothing. */
+static void
+break_name (char *name)
+{
+  glong length = g_utf8_strlen (name, -1), best = length;
+  char *space = NULL;
+
+  for (char *c = name; *c != '\0'; c = g_utf8_next_char (c))
+    if (*c == ' ' && ABS (2 * g_utf8_pointer_to_offset (name, c) - length) < best)
+      {
+        best = ABS (2 * g_utf8_pointer_to_offset (name, c) - length);
+        space = c;
+      }
+  if (length > NAME_CHARS && space != NULL)
+    *space = '\n';
+}
+
 static GtkWidget *
 make_column_head (TideAnalysisPane *self, guint position)
 {
@@ -178,18 +199,17 @@ make_column_head (TideAnalysisPane *self, guint position)
   TideComparedRun *run = tide_comparison_get_run (self->comparison, position);
   TideColor color = tide_palette_get_series (look, tide_compared_run_get_slot (run));
   g_autofree char *name = g_markup_escape_text (tide_compared_run_get_name (run), -1);
+  GtkWidget *label = make_label (NULL, 1, "caption-heading");
+
+  break_name (name);
   g_autofree char *markup =
       g_strdup_printf ("<span foreground=\"#%02x%02x%02x\">■</span> %s",
                        (int)lround (color.red * 255), (int)lround (color.green * 255),
                        (int)lround (color.blue * 255), name);
-  GtkWidget *label = make_label (NULL, 1, "caption-heading");
-
   gtk_label_set_markup (GTK_LABEL (label), markup);
   gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
-  gtk_label_set_wrap (GTK_LABEL (label), TRUE);
-  gtk_label_set_lines (GTK_LABEL (label), 2);
-  gtk_label_set_width_chars (GTK_LABEL (label), 7);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), 8);
+  gtk_label_set_width_chars (GTK_LABEL (label), NAME_CHARS);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), NAME_CHARS);
   gtk_label_set_justify (GTK_LABEL (label), GTK_JUSTIFY_RIGHT);
   gtk_widget_set_tooltip_text (label, tide_compared_run_get_name (run));
   gtk_widget_set_valign (label, GTK_ALIGN_END);
