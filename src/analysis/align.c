@@ -20,7 +20,7 @@
 #define FIT_LEAST_STEP_S 1.0
 /* Bounds the fine grid of the longer run and, for all lags, the coarse one. */
 #define FIT_FINE_CELLS   20000
-#define FIT_COARSE_CELLS 2000
+#define FIT_COARSE_CELLS 1000
 /* How far what hangs over can pull the plain correlation's lag: this share of the shorter run. */
 #define FIT_BIAS_SHARE 0.1
 
