@@ -48,9 +48,9 @@ static void
 show_failed_page (TideWindow *self, const GError *error)
 {
   g_autofree char *escaped = g_markup_escape_text (error->message, -1);
-  g_autofree char *text = g_strdup_printf (
-      "%s\n\n%s", escaped,
-      _ ("Nothing in it was changed. Mend the cause and try again, or open another library."));
+  g_autofree char *text =
+      g_strdup_printf ("%s\n\n%s", escaped,
+                       _ ("Mend the cause and try again, or open another library."));
 
   adw_status_page_set_description (self->failed_page, text);
   gtk_stack_set_visible_child_name (self->stack, "failed");

@@ -7,6 +7,7 @@
 #include <glib/gstdio.h>
 #include <math.h>
 
+#include "chart/palette.h"
 #include "window/application.h"
 #include "window/conditions-dialog.h"
 
@@ -418,11 +419,17 @@ test_bad_file (Ground *ground, gconstpointer unused)
 }
 
 static GtkWindow *
-find_dialog (Ground *ground)
+find_dialog (GType type)
 {
-  for (GList *l = gtk_application_get_windows (ground->application); l != NULL; l = l->next)
-    if (!TIDE_IS_WINDOW (l->data))
-      return l->data;
+  g_autoptr (GListModel) windows = g_object_ref (gtk_window_get_toplevels ());
+
+  for (guint i = 0; i < g_list_model_get_n_items (windows); i++)
+    {
+      g_autoptr (GtkWindow) window = g_list_model_get_item (windows, i);
+
+      if (G_TYPE_CHECK_INSTANCE_TYPE (window, type))
+        return window;
+    }
   return NULL;
 }
 
@@ -596,7 +603,7 @@ test_conditions (Ground *ground, gconstpointer unused)
   import_three (ground, window);
   tide_library_pane_select (window->library_pane, get_id (window, 0));
   act (window, "win.edit-run");
-  dialog = find_toplevel ("Conditions");
+  dialog = find_dialog (TIDE_TYPE_CONDITIONS_DIALOG);
   g_assert_nonnull (dialog);
   save = find_widget (GTK_WIDGET (dialog), is_suggested, NULL);
   set_field (dialog, TIDE_CONDITION_AMBIENT, "warm");
@@ -611,7 +618,7 @@ test_conditions (Ground *ground, gconstpointer unused)
   g_assert_nonnull (
       find_widget (GTK_WIDGET (window->library_pane), is_label_with, "Survey tablet"));
   g_assert_nonnull (find_widget (GTK_WIDGET (window->chart_bar), is_label_with, "Base port"));
-  g_assert_null (find_dialog (ground));
+  g_assert_null (find_dialog (TIDE_TYPE_CONDITIONS_DIALOG));
   close_window (window);
 }
 
@@ -885,6 +892,104 @@ test_room (Ground *ground, gconstpointer narrow)
   close_window (window);
 }
 
+/* A run that another program deleted meanwhile: it is told, and taken out again. */
+static void
+test_gone (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  g_autoptr (TideStore) other = tide_store_open (ground->library, NULL);
+  gint64 id;
+
+  import_three (ground, window);
+  dismiss_toast (window, "Imported 3 runs");
+  id = get_id (window, 1);
+  tide_choice_set (window->choice, id, FALSE);
+  g_assert_true (tide_store_remove (other, id, NULL));
+  g_assert_true (tide_store_purge (other, -1, NULL));
+  tide_choice_set (window->choice, id, TRUE);
+  g_assert_true (wait_until (is_idle, window));
+  g_assert_false (tide_choice_has (window->choice, id));
+  g_assert_cmpuint (tide_comparison_get_n_runs (window->comparison), ==, 2);
+  assert_toast (window, "library.db");
+  close_window (window);
+}
+
+/* Files opened with the program are imported into the library that the settings name. */
+static void
+test_open_files (Ground *ground, gconstpointer unused)
+{
+  g_autoptr (GSettings) settings = g_settings_new ("org.tidemark.Tidemark");
+  g_autoptr (GFile) file = write_export (ground, "opened.csv", 8);
+  TideWindow *window;
+
+  g_settings_set_string (settings, "library", ground->library);
+  g_application_open (G_APPLICATION (ground->application), &file, 1, "");
+  window = TIDE_WINDOW (gtk_application_get_windows (ground->application)->data);
+  g_assert_true (wait_until (is_idle, window));
+  g_assert_cmpstr (tide_library_get_path (window->library), ==, ground->library);
+  g_assert_cmpuint (get_n_entries (window), ==, 1);
+  /* a second start finds the window that is there */
+  g_application_activate (G_APPLICATION (ground->application));
+  g_assert_null (gtk_application_get_windows (ground->application)->next);
+  close_window (window);
+}
+
+static void
+test_dialogs (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  GtkWindow *dialog;
+
+  g_action_group_activate_action (G_ACTION_GROUP (ground->application), "about", NULL);
+  dialog = find_dialog (ADW_TYPE_ABOUT_WINDOW);
+  g_assert_nonnull (dialog);
+  g_assert_nonnull (find_widget (GTK_WIDGET (dialog), is_label_with, "unattended"));
+  settle (100);
+  gtk_window_destroy (dialog);
+  act (window, "win.show-help-overlay");
+  settle (100);
+  gtk_widget_set_visible (GTK_WIDGET (gtk_application_window_get_help_overlay (
+                              GTK_APPLICATION_WINDOW (window))),
+                          FALSE);
+  close_window (window);
+}
+
+/* The popover of a row's chip has a button for each slot; the third one sets the third. */
+static gboolean
+is_chip_button (GtkWidget *widget, gconstpointer unused)
+{
+  return GTK_IS_MENU_BUTTON (widget) && gtk_widget_has_css_class (widget, "chip");
+}
+
+static gboolean
+is_named (GtkWidget *widget, gconstpointer tooltip)
+{
+  return GTK_IS_BUTTON (widget) && g_strcmp0 (gtk_widget_get_tooltip_text (widget), tooltip) == 0;
+}
+
+static void
+test_chip (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  GtkWidget *chip, *button;
+  TideEntry *entry;
+
+  import_three (ground, window);
+  entry = tide_library_find (window->library, get_id (window, 0));
+  chip = find_widget (GTK_WIDGET (window->library_pane), is_chip_button, NULL);
+  gtk_menu_button_popup (GTK_MENU_BUTTON (chip));
+  button = find_widget (GTK_WIDGET (gtk_menu_button_get_popover (GTK_MENU_BUTTON (chip))), is_named,
+                        tide_palette_get_name (TIDE_LOOK_LIGHT, 6));
+  g_assert_nonnull (button);
+  g_signal_emit_by_name (button, "clicked");
+  g_assert_cmpuint (tide_entry_get_slot (entry), ==, 6);
+  g_assert_cmpuint (tide_compared_run_get_slot (tide_comparison_get_run (window->comparison, 0)),
+                    ==, 6);
+  gtk_menu_button_popdown (GTK_MENU_BUTTON (chip));
+  settle (200);
+  close_window (window);
+}
+
 static void
 test_right_to_left (Ground *ground, gconstpointer unused)
 {
@@ -938,6 +1043,10 @@ main (int argc, char **argv)
   add ("/window/demo", test_demo, NULL);
   add ("/window/room/narrow", test_room, "narrow");
   add ("/window/room/wide", test_room, NULL);
+  add ("/window/gone", test_gone, NULL);
+  add ("/window/open-files", test_open_files, NULL);
+  add ("/window/dialogs", test_dialogs, NULL);
+  add ("/window/chip", test_chip, NULL);
   add ("/window/right-to-left", test_right_to_left, NULL);
   return g_test_run ();
 }
