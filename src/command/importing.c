@@ -1,4 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The one road into the library for the verbs: look the file up, measure, store, and take the entry
+ * back as the library has it.
+ */
 #include "command/importing.h"
 
 #include <glib/gi18n-lib.h>

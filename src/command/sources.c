@@ -1,4 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Words are looked up one by one, the library opened by the first that needs it and closed after
+ * the last. Cost: every run's samples are loaded or read, whatever is asked of them later.
+ */
 #include "command/sources.h"
 
 #include <glib/gi18n-lib.h>

@@ -18,8 +18,9 @@ typedef struct {
   guint slot;                 /* the library's; runs from exports get the free ones */
 } TideSource;
 
-/* GPtrArray of TideSource in the order of the words, each with its samples. Transfer full. Errors: G_IO_ERROR_NOT_FOUND for what is no
- * run, G_IO_ERROR_INVALID_ARGUMENT for a name of several, and those of the rooms. */
+/* GPtrArray of TideSource in the order of the words, each with its samples. Transfer full. Errors:
+ * G_IO_ERROR_NOT_FOUND for what is no run, G_IO_ERROR_INVALID_ARGUMENT for a name of several, and
+ * those of the rooms. */
 GPtrArray *tide_sources_find (const char *library, char **words, GError **error);
 
 /* The same for runs that stand side by side: what reference (may be NULL) names comes first and must be

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Numbers and sizes as people type them, and what is neither. */
 #include <glib.h>
 #include <math.h>
 

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Text as a terminal gets it: widths, cuts, and what must not reach it. */
 #include <glib.h>
 #include <math.h>
 #include <string.h>
