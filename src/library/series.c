@@ -202,9 +202,11 @@ tide_series_read (TideStore *store,
   *values = g_try_new (double, series->n);
   if (*values == NULL)
     {
+      g_autofree char *name = g_filename_display_name (store->path);
+
       g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_FAILED,
-                   _ ("run %" G_GINT64_FORMAT " needs more memory than there is; %s"), series->run,
-                   store->outcome);
+                   _ ("%s: run %" G_GINT64_FORMAT " needs more memory than there is; %s"), name,
+                   series->run, store->outcome);
       return FALSE;
     }
   return read_blocks (store, series, *values, cancellable, error);

@@ -65,14 +65,13 @@ make_folder (const char *path, GError **error)
   return FALSE;
 }
 
-static gboolean
+static void
 refuse_read_only (TideStore *store, GError **error)
 {
   g_autofree char *name = g_filename_display_name (store->path);
 
   g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_READ_ONLY,
                _ ("%s: cannot be written; copy it into a folder of your own"), name);
-  return FALSE;
 }
 
 /* Page size and vacuum mode take hold in an empty file only, and are kept by it. Larger pages make
