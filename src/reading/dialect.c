@@ -14,15 +14,16 @@
 #define MAX_CANDIDATES 8
 
 gboolean
-tide_is_comment (const char *first_field)
+tide_is_comment (const char *first_field, gsize length)
 {
-  return *first_field != '\0' && strchr ("#~%;", *first_field) != NULL;
+  return length > 0 && memchr ("#~%;", *first_field, 4) != NULL;
 }
 
 static gboolean
 is_data (const TideTable *table, guint row)
 {
-  if (tide_is_comment (tide_table_field (table, row, 0)))
+  const char *first = tide_table_field (table, row, 0);
+  if (tide_is_comment (first, strlen (first)))
     return FALSE;
   for (guint i = 0; i < tide_table_n_fields (table, row); i++)
     if (tide_table_field (table, row, i)[0] != '\0')

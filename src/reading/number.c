@@ -30,8 +30,8 @@ static const double powers_of_ten[MAX_EXACT_POWER + 1] = { 1e0,  1e1,  1e2,  1e3
 typedef struct
 {
   gboolean negative;
-  guint64 digits;       /* the significant digits, if n_digits <= MAX_DIGITS */
-  guint n_digits;       /* significant ones */
+  guint64 digits;       /* as one integer, if n_digits <= MAX_DIGITS */
+  gsize n_digits;       /* leading zeros among them */
   int decimals;         /* digits behind the mark */
   int exponent;         /* as written */
   const char *mantissa; /* digits and mark as written */
@@ -60,7 +60,7 @@ scan_sign (const char *p, const char *end, gboolean *negative)
       *negative = *p == '-';
       return p + 1;
     }
-  if (end - p >= 3 && memcmp (p, "\xe2\x88\x92", 3) == 0)
+  if (end - p >= 3 && p[0] == '\xe2' && p[1] == '\x88' && p[2] == '\x92')
     {
       *negative = TRUE;
       return p + 3;
@@ -86,30 +86,36 @@ scan_exponent (const char *p, const char *end, int *exponent)
   return TRUE;
 }
 
+/* Adds the digits from p on; beyond MAX_DIGITS they wrap round. Gives where they end. This loop is
+ * where an import spends its time: a subtraction tells digits faster than g_ascii_isdigit() does.
+ */
+static const char *
+scan_digits (const char *p, const char *end, Decimal *d)
+{
+  const char *first = p;
+  guint64 digits = d->digits;
+  guint digit;
+  for (; p < end && (digit = (guint)(guchar)*p - '0') <= 9; p++)
+    digits = digits * 10 + digit;
+  d->digits = digits;
+  d->n_digits += (gsize)(p - first);
+  return p;
+}
+
 static gboolean
 scan_decimal (const char *p, const char *end, char mark, Decimal *d)
 {
   p = scan_sign (p, end, &d->negative);
   d->mantissa = p;
-  gboolean behind = FALSE;
-  gsize n_seen = 0;
-  for (; p < end; p++)
+  p = scan_digits (p, end, d);
+  if (p < end && *p == mark)
     {
-      if (g_ascii_isdigit (*p))
-        {
-          if (d->n_digits < MAX_DIGITS)
-            d->digits = d->digits * 10 + (guint)(*p - '0');
-          d->n_digits += d->digits != 0;
-          d->decimals += behind;
-          n_seen++;
-        }
-      else if (*p == mark && !behind)
-        behind = TRUE;
-      else
-        break;
+      const char *fraction = ++p;
+      p = scan_digits (p, end, d);
+      d->decimals = (int)(p - fraction);
     }
   d->mantissa_length = (gsize)(p - d->mantissa);
-  if (n_seen == 0)
+  if (d->n_digits == 0)
     return FALSE;
   if (p == end)
     return TRUE;

@@ -141,6 +141,19 @@ void         tide_decoder_free (TideDecoder *decoder);
 gboolean     tide_decoder_feed (TideDecoder *decoder, const guint8 *bytes, gsize length, gboolean at_end,
                                 const char **text, gsize *text_length, GError **error);
 
+/* ---- plain.c ---- */
+
+/* What libcsv calls, so that a line is reported the same whoever split it. */
+typedef struct {
+  void (*field)  (void *text, gsize length, gpointer user_data);
+  void (*record) (int terminator, gpointer user_data);
+} TidePlainFuncs;
+
+/* Splits the whole lines at the start of text up to one with a quote mark or a lone CR in it, and
+ * gives the number of bytes taken; the rest is for libcsv. text begins with a record. */
+gsize tide_plain_split (const char *text, gsize length, char delimiter, const TidePlainFuncs *report,
+                        gpointer user_data);
+
 /* ---- tokens.c ---- */
 
 #define TIDE_MAX_FIELD_BYTES  (64 * 1024)
@@ -149,7 +162,7 @@ gboolean     tide_decoder_feed (TideDecoder *decoder, const guint8 *bytes, gsize
 
 typedef struct _TideTokens TideTokens;
 
-/* text is NUL-terminated. */
+/* text ends nowhere but after length. */
 typedef void (*TideFieldFunc) (guint column, const char *text, gsize length, gpointer user_data);
 /* terminated: a line end stood behind the record; FALSE at a file's end without one. */
 typedef void (*TideRecordFunc) (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
@@ -282,8 +295,8 @@ void               tide_understanding_free (TideUnderstanding *understanding);
 /* Finds the table in a file's head. Errors: TIDE_READING_ERROR, without the file's name. */
 TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, GError **error);
 
-/* A row that begins so is a comment, unless it can be read as data. */
-gboolean tide_is_comment (const char *first_field);
+/* A row whose first field begins so is a comment, unless it can be read as data. */
+gboolean tide_is_comment (const char *first_field, gsize length);
 
 /* ---- choose.c ---- */
 

@@ -147,7 +147,7 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
   TideRows *rows = user_data;
   rows->n_filled += length > 0;
   if (column == 0)
-    rows->is_comment = tide_is_comment (text);
+    rows->is_comment = tide_is_comment (text, length);
   if (!rows->has_start && (int)column == rows->u->clock.index)
     {
       g_free (rows->start_text);

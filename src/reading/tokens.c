@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Text becomes records of fields. libcsv does the tokens (quotes, doubled quotes, CR, LF, CRLF);
- * this file numbers the records as a spreadsheet does and holds libcsv inside bounds.
+/* Text becomes records of fields. Plain lines are split in plain.c, libcsv does all others (quotes,
+ * doubled quotes, lone CR); this file hands the text to the one or the other, numbers the records
+ * as a spreadsheet does and holds libcsv inside bounds.
  *
  * Text may come in pieces of any size. A record's fields are reported as they end, then the
  * record. Refuses fields, records and column counts beyond the bounds, and a quote that swallows
@@ -29,6 +30,7 @@ struct _TideTokens
   guint n_fields;    /* of it, so far */
   gsize n_bytes;     /* of it, so far */
   gboolean after_cr; /* a CR ended the last record; a LF right behind belongs to it */
+  gboolean between;  /* all text so far is whole lines, and libcsv holds nothing */
   GString *held;     /* wrapped: the record's first field, until it is known to be the only one */
   GError *error;     /* the first bound that was hit */
 };
@@ -79,7 +81,7 @@ static void
 unwrap_held (TideTokens *tokens)
 {
   struct csv_parser inner;
-  csv_init (&inner, CSV_APPEND_NULL);
+  csv_init (&inner, 0);
   csv_set_delim (&inner, (unsigned char)tokens->delimiter);
   csv_set_blk_size (&inner, GROW_BYTES);
   tokens->n_fields = 0;
@@ -145,12 +147,13 @@ tide_tokens_new (char delimiter,
                  gpointer user_data)
 {
   TideTokens *tokens = g_new0 (TideTokens, 1);
-  csv_init (&tokens->parser, CSV_APPEND_NULL | CSV_REPALL_NL);
+  csv_init (&tokens->parser, CSV_REPALL_NL);
   csv_set_delim (&tokens->parser, (unsigned char)delimiter);
   csv_set_blk_size (&tokens->parser, GROW_BYTES);
   tokens->delimiter = delimiter;
   tokens->wrapped = wrapped;
   tokens->row = first_row;
+  tokens->between = TRUE;
   tokens->field = field;
   tokens->record = record;
   tokens->user_data = user_data;
@@ -176,19 +179,31 @@ pass_error (TideTokens *tokens, GError **error)
   return FALSE;
 }
 
+/* Feeds libcsv to the line's end, or as far as a piece goes. Gives the number of bytes taken. */
+static gsize
+parse_line (TideTokens *tokens, const char *text, gsize length)
+{
+  const char *line_end = memchr (text, '\n', MIN (length, PIECE_BYTES));
+  gsize piece = line_end ? (gsize)(line_end - text) + 1 : MIN (length, PIECE_BYTES);
+  if (csv_parse (&tokens->parser, text, piece, take_field_cb, take_record_cb, tokens) != piece)
+    g_error ("%s", csv_strerror (csv_error (&tokens->parser))); /* out of memory: as GLib does */
+  if (!tokens->error && tokens->parser.entry_pos > TIDE_MAX_FIELD_BYTES)
+    fail_field (tokens);
+  /* a line end inside quotes is text that libcsv holds */
+  tokens->between = line_end && tokens->n_fields == 0 && tokens->parser.entry_pos == 0;
+  return piece;
+}
+
 gboolean
 tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **error)
 {
+  static const TidePlainFuncs report = { take_field_cb, take_record_cb };
   for (gsize done = 0; done < length && !tokens->error;)
     {
-      gsize piece = MIN (length - done, PIECE_BYTES);
-      if (csv_parse (&tokens->parser, text + done, piece, take_field_cb, take_record_cb, tokens)
-          != piece)
-        g_error ("%s",
-                 csv_strerror (csv_error (&tokens->parser))); /* out of memory: as GLib does */
-      if (!tokens->error && tokens->parser.entry_pos > TIDE_MAX_FIELD_BYTES)
-        fail_field (tokens);
-      done += piece;
+      if (tokens->between)
+        done += tide_plain_split (text + done, length - done, tokens->delimiter, &report, tokens);
+      if (done < length)
+        done += parse_line (tokens, text + done, length - done);
     }
   return pass_error (tokens, error);
 }
@@ -202,7 +217,7 @@ tide_tokens_finish (TideTokens *tokens, GError **error)
   gboolean has_line_end = is_open
                           && (memchr (tokens->parser.entry_buf, '\n', tokens->parser.entry_pos)
                               || memchr (tokens->parser.entry_buf, '\r', tokens->parser.entry_pos));
-  csv_set_opts (&tokens->parser, CSV_APPEND_NULL | CSV_STRICT | CSV_STRICT_FINI);
+  csv_set_opts (&tokens->parser, CSV_STRICT | CSV_STRICT_FINI);
   if (csv_fini (&tokens->parser, take_field_cb, take_record_cb, tokens) == 0)
     return pass_error (tokens, error);
   if (has_line_end)
@@ -213,7 +228,7 @@ tide_tokens_finish (TideTokens *tokens, GError **error)
                    tokens->row);
       return FALSE;
     }
-  csv_set_opts (&tokens->parser, CSV_APPEND_NULL);
+  csv_set_opts (&tokens->parser, 0);
   csv_fini (&tokens->parser, take_field_cb, take_record_cb, tokens);
   return pass_error (tokens, error);
 }

@@ -115,6 +115,57 @@ test_bounds (void)
   assert_bound ("a\nb,\"c\nd\ne\n", TIDE_READING_ERROR_BROKEN, "row 2 opens a quote");
 }
 
+/* What is split without libcsv must read as libcsv reads it. Text that comes byte by byte goes
+ * through libcsv but for its blank lines, so the two ways are held against each other; the border
+ * between two pieces falls on every byte of a row on the way. */
+static void
+test_both_lanes_agree (void)
+{
+  static const char *const bits[] = { "1.5", "-2", "a b",  " ",  "\t", ",",       ",",    ";",
+                                      "\n",  "\n", "\r\n", "\r", "\"", "\"x,y\"", "\"\"", "\n\n" };
+  g_autoptr (GRand) rand = g_rand_new_with_seed (7);
+  for (guint i = 0; i < 3000; i++)
+    {
+      g_autoptr (GString) text = g_string_new (NULL);
+      for (int n = g_rand_int_range (rand, 0, 40); n > 0; n--)
+        g_string_append (text, bits[g_rand_int_range (rand, 0, G_N_ELEMENTS (bits))]);
+      char delimiter = ",;\t "[i % 4];
+      gboolean wrapped = i % 3 == 0;
+      g_autofree char *slowly = tokenise (text->str, delimiter, wrapped, 1, NULL);
+      for (gsize piece = 2; piece <= text->len; piece += 1 + piece / 4)
+        {
+          g_autofree char *records = tokenise (text->str, delimiter, wrapped, piece, NULL);
+          g_assert_cmpstr (records, ==, slowly);
+        }
+    }
+}
+
+static void
+ignore_field_cb (void *text, gsize length, gpointer user_data)
+{
+}
+
+static void
+ignore_record_cb (int terminator, gpointer user_data)
+{
+}
+
+/* Only whole lines, and only up to what needs libcsv. */
+static void
+test_plain_lines (void)
+{
+  static const TidePlainFuncs ignore = { ignore_field_cb, ignore_record_cb };
+  static const struct
+  {
+    const char *text;
+    gsize taken;
+  } cases[] = { { "a,b\nc\r\n", 7 },   { "a\nb", 2 },       { "a\nb,\"c\"\nd\n", 2 },
+                { "a\nb\rc\nd\n", 2 }, { "\"a\"\nb\n", 0 }, { "\n\n", 2 } };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    g_assert_cmpuint (tide_plain_split (cases[i].text, strlen (cases[i].text), ',', &ignore, NULL),
+                      ==, cases[i].taken);
+}
+
 static void
 test_wide_wrapped (void)
 {
@@ -261,6 +312,8 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/reading/tokens/records", test_records);
   g_test_add_func ("/reading/tokens/bounds", test_bounds);
+  g_test_add_func ("/reading/tokens/both-lanes-agree", test_both_lanes_agree);
+  g_test_add_func ("/reading/tokens/plain-lines", test_plain_lines);
   g_test_add_func ("/reading/tokens/wide-wrapped", test_wide_wrapped);
   g_test_add_func ("/reading/tokens/table", test_table);
   g_test_add_func ("/reading/text/encodings", test_encodings);
