@@ -26,8 +26,9 @@
 #define SMOOTH_SPAN_S 30.0
 #define SMOOTH_LEAST  5
 
-/* Within half a span of the log's start the window is one-sided and an edge is seen too early, by
- * up to 7.5 s; there it is looked for with this span, which moves it by 1.25 s at most. */
+/* Smoothing moves the draw's beginning by up to half its span where the log begins shortly before,
+ * so that the window is one-sided, or where the supply pauses after a first stage of some seconds.
+ * That near to it the edge is looked for with this span, which bridges a glitch of 2 s. */
 #define EDGE_SPAN_S 5.0
 
 #define PLATEAU_LEAST_S 180.0
@@ -206,21 +207,23 @@ find_highest (const double *values, gsize n)
 
 /* ---- Phases ---- */
 
-/* The first crossing of a less smoothed curve, when the draw seems to begin at the log's start. */
+/* The first crossing of a less smoothed curve near that of the smoothed one. */
 static double
 find_begins (const TideSamples *samples, double sustained_peak)
 {
   const double *t = samples->t;
   double begins_s = tide_find_draw_begins (t, samples->smoothed, samples->n, sustained_peak);
-  double limit = tide_draw_limit_w (sustained_peak), near_s = t[0] + SMOOTH_SPAN_S / 2;
+  double limit = tide_draw_limit_w (sustained_peak), near_s = SMOOTH_SPAN_S / 2;
 
-  if (isnan (begins_s) || begins_s >= near_s)
-    return begins_s;
+  if (isnan (begins_s))
+    return NAN;
 
-  gsize n = tide_find_time (t, samples->n, near_s + EDGE_SPAN_S);
-  g_autofree double *edge = tide_running_median (t, samples->power, n, EDGE_SPAN_S, SMOOTH_LEAST);
-  for (gsize i = 0; i < n && t[i] < near_s; i++)
-    if (t[i] >= begins_s && edge[i] >= limit)
+  gsize first = tide_find_time (t, samples->n, begins_s - near_s - EDGE_SPAN_S);
+  gsize end = tide_find_time (t, samples->n, begins_s + near_s + EDGE_SPAN_S);
+  g_autofree double *edge = tide_running_median (t + first, samples->power + first, end - first,
+                                                 EDGE_SPAN_S, SMOOTH_LEAST);
+  for (gsize i = first; i < end; i++)
+    if (fabs (t[i] - begins_s) <= near_s && edge[i - first] >= limit)
       return t[i];
   return begins_s;
 }

@@ -105,15 +105,28 @@ tide_find_spikes (const TideSamples *samples, double limit_w)
 
 /* ---- Levels ---- */
 
+/* Where the log's end cuts its window, the smoothed curve can reach the plateau a sample before
+ * power does. */
+static inline gboolean
+is_below (const TideSamples *samples, gsize i, double limit_w)
+{
+  return samples->smoothed[i] - samples->power[i] > limit_w;
+}
+
 double
 tide_find_level_w (const TideSamples *samples, const TidePlateau *plateau, double spike_limit_w)
 {
   double median = plateau->level_w.value, reach = median * TIDE_PLATEAU_BAND;
   gsize first = tide_find_time (samples->t, samples->n, plateau->start_s);
+  gsize last = tide_find_time (samples->t, samples->n, plateau->end_s);
   TideSum area = { 0 }, time_s = { 0 };
   gboolean good_before = FALSE;
 
-  for (gsize i = first; i < samples->n && samples->t[i] <= plateau->end_s; i++)
+  while (first < last && is_below (samples, first, spike_limit_w))
+    first++;
+  while (first < last && is_below (samples, last, spike_limit_w))
+    last--;
+  for (gsize i = first; i <= last; i++)
     {
       gboolean good =
           fabs (samples->smoothed[i] - median) <= reach && !is_above (samples, i, spike_limit_w);

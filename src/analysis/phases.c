@@ -34,6 +34,14 @@
 #define TOP_UP_APART_S   60.0
 #define TOP_UP_SHARE     0.05
 
+/* A stretch that falls by this share of the half-band from its first third to its last is no rest:
+ * a straight fall through the whole band gives 4/3, a decay that has come to rest half or less. */
+#define FALLING_SHARE 0.75
+
+/* The window of smoothing is one-sided over this last part of a log: a spike there, or pulling the
+ * plug before the logging was stopped, does not speak against having settled. */
+#define LOOSE_END_S 15.0
+
 /* A start that still moves after so many rounds is found well enough; it is then only shortened
  * until it satisfies the definition, never left breaking it. */
 #define SETTLE_ROUNDS 200
@@ -86,6 +94,8 @@ find_start (const Tail *tail, double center, guint *top_ups)
   gsize start = tail->n, i = tail->n;
 
   *top_ups = 0;
+  while (i > 1 && (y[i - 1] < low || y[i - 1] > high) && t[tail->n - 1] - t[i - 2] < LOOSE_END_S)
+    i--;
   for (;;)
     {
       gsize end = i;
@@ -167,8 +177,7 @@ was_higher_before (const Tail *tail, gsize start, double limit)
   return FALSE;
 }
 
-/* A slow taper that the log's end cut off crosses the band from top to bottom and never rests in
- * it. From its first third to its last it then falls by more than half of the band's width. */
+/* Whether the log's end cut off a slow taper, which crosses the band and never rests in it. */
 static gboolean
 is_still_falling (const Tail *tail, gsize start, double *scratch)
 {
@@ -177,7 +186,8 @@ is_still_falling (const Tail *tail, gsize start, double *scratch)
 
   first.n = MAX (tide_find_time (tail->t, tail->n, tail->t[start] + third_s), start + 1);
   gsize last = tide_find_time (tail->t, tail->n, tail->t[tail->n - 1] - third_s);
-  return find_center (&first, start, scratch) - find_center (tail, last, scratch) > tail->band;
+  return find_center (&first, start, scratch) - find_center (tail, last, scratch)
+         > FALLING_SHARE * tail->band;
 }
 
 double

@@ -249,6 +249,59 @@ test_pulse_rules (void)
     }
 }
 
+/* A spike at the log's very end, or the plug pulled before logging stopped, are no objection; more
+ * is. */
+static void
+test_loose_end (void)
+{
+  static const struct
+  {
+    guint length_s;
+    double power_w;
+    gboolean settles;
+  } cases[] = { { 0, 0, TRUE },  { 10, 9, TRUE },  { 10, -3, TRUE },
+                { 14, 9, TRUE }, { 20, 9, FALSE }, { 20, -3, FALSE } };
+
+  for (guint k = 0; k < G_N_ELEMENTS (cases); k++)
+    {
+      double t[2000], y[2000];
+      guint top_ups = 99;
+
+      for (guint i = 0; i < 2000; i++)
+        {
+          t[i] = i;
+          y[i] = i < 1000 ? 18 : i >= 2000 - cases[k].length_s ? cases[k].power_w : 0.5;
+        }
+      double settles_s = tide_find_settles (t, y, 2000, 18, &top_ups);
+      if (cases[k].settles)
+        g_assert_cmpfloat (settles_s, ==, 1000);
+      else
+        g_assert_true (isnan (settles_s));
+      g_assert_cmpuint (top_ups, ==, 0);
+    }
+}
+
+/* A first stage of some seconds and a pause while another contract is agreed: the draw begins with
+ * the stage, though half of the smoothing's span sees nothing. */
+static void
+test_first_stage (void)
+{
+  for (guint stage_s = 5; stage_s <= 40; stage_s += 5)
+    {
+      double t[2000], power[2000];
+
+      for (guint i = 0; i < 2000; i++)
+        {
+          t[i] = i;
+          power[i] = i < 40 ? 0 : i < 40 + stage_s ? 5 : i < 46 + stage_s ? 0.05 : 18;
+        }
+      g_autoptr (TideRecording) recording =
+          support_make_recording (2000, t, power, NULL, NULL, NULL, NULL);
+      g_autoptr (TideMeasurement) m = measure (recording);
+      g_assert_cmpfloat (m->draw_begins_s, ==, 40);
+    }
+}
+
 /* What stays within a band but is no standing draw. */
 static void
 test_not_settled (void)
@@ -537,6 +590,8 @@ main (int argc, char *argv[])
   g_test_add_func ("/phases/settles-least", test_settles_least);
   g_test_add_func ("/phases/top-ups", test_top_ups);
   g_test_add_func ("/phases/pulse-rules", test_pulse_rules);
+  g_test_add_func ("/phases/loose-end", test_loose_end);
+  g_test_add_func ("/phases/first-stage", test_first_stage);
   g_test_add_func ("/phases/not-settled", test_not_settled);
   g_test_add_func ("/phases/in-use", test_in_use);
   g_test_add_func ("/phases/gaps", test_gaps);
