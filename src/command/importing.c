@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The one road into the library for the verbs: look the file up, measure, store, and take the entry
+/* The one road into the library for the verbs: look the file up, store, and take the entry
  * back as the library has it.
  */
 #include "command/importing.h"
@@ -69,16 +69,12 @@ store_new (TideStore *store,
            guint n_parts,
            GError **error)
 {
-  g_autoptr (TideMeasurement) measurement =
-      tide_measure (imported->recording, TIDE_STRETCH_ALL, error);
-  if (measurement == NULL)
-    return FALSE;
   g_autoptr (TideConditions) conditions = tide_conditions_copy (stated);
   set_date (conditions, imported->recording);
   if (n_parts > 1)
     number_name (conditions, imported->recording);
   imported->id = tide_store_add (store, imported->recording, conditions,
-                                 measurement->energy_wh.value, NULL, error);
+                                 tide_measure_energy_wh (imported->recording), NULL, error);
   return imported->id != 0;
 }
 

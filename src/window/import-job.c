@@ -134,7 +134,6 @@ store_recording (TideStore *store,
   gint64 id = sha256 != NULL
                   ? tide_store_find_file (store, sha256, tide_recording_get_part (recording), error)
                   : 0;
-  g_autoptr (TideMeasurement) measurement = NULL;
   g_autoptr (TideConditions) conditions = NULL;
 
   if (id < 0)
@@ -144,12 +143,9 @@ store_recording (TideStore *store,
       g_array_append_val (report->known, id);
       return TRUE;
     }
-  measurement = tide_measure (recording, TIDE_STRETCH_ALL, error);
-  if (measurement == NULL)
-    return FALSE;
   conditions = make_conditions (source, recording);
-  id = tide_store_add (store, recording, conditions, measurement->energy_wh.value, cancellable,
-                       error);
+  id = tide_store_add (store, recording, conditions, tide_measure_energy_wh (recording),
+                       cancellable, error);
   if (id == 0)
     return FALSE;
   g_array_append_val (report->added, id);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Brings exports into a library file in a worker thread: read, measure, store, one file after the
+/* Brings exports into a library file in a worker thread: read and store, one file after the
  * other, with a store connection of its own. The main thread only reads counters.
  *
  * What is asked for while an import runs waits for its turn. Cancelling stops between two files or

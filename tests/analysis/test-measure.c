@@ -78,6 +78,7 @@ test_stretch (void)
       g_assert_true (isnan (m->energy_wh.uncertainty));
       g_assert_true (isnan (m->peak_power_w.uncertainty));
     }
+  support_assert_near (tide_measure_energy_wh (recording), 10 * (10 * 10 / 2.0) / 3600, 1e-15);
 }
 
 static void
