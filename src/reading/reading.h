@@ -2,12 +2,15 @@
 /* An export becomes recordings: what is this file, and its rows.
  *
  * The steps, each a file of its own:
- *   text     bytes -> UTF-8 text: byte-order marks, encodings
- *   tokens   text -> records of fields (libcsv), rows numbered as a spreadsheet does
- *   dialect  the first records -> delimiter, decimal mark, where the table's header stands
- *   columns  the header -> which column means what, in which unit
- *   number, stamp   a field -> a double, a point in time
- *   reading  drives them and hands the raw rows to tide_recordings_assemble()
+ *   text      bytes -> UTF-8 text: byte-order marks, encodings
+ *   tokens    text -> records of fields (libcsv), rows numbered as a spreadsheet does
+ *   header    the first lines -> where the names of the columns and their units stand
+ *   words, units, columns   a name -> which quantity, in which unit
+ *   decimal, timing, choose the head's rows -> decimal mark, time, which columns are read
+ *   dialect   puts these together: delimiter, and a TideUnderstanding of the whole
+ *   number, stamp           a field -> a double, a point in time
+ *   rows, holes, tally      the understanding applied to every row; what was skipped
+ *   reading   drives them and hands the raw rows to tide_recordings_assemble()
  *
  * Two plausible readings are never guessed between: the error names both.
  */

@@ -177,9 +177,9 @@ look_at_course (Candidate *candidate, const TideTable *table, char mark)
       const char *text = tide_table_field (table, row, candidate->use.index);
       if (!tide_time_use_parse (&candidate->use, mark, text, strlen (text), &seconds))
         continue;
-      candidate->rises |= seconds > before;
-      /* midnight is no fall */
-      candidate->falls |= seconds < before && !(candidate->use.daytime && before - seconds > 43200);
+      gboolean is_midnight = candidate->use.daytime && before - seconds > 43200;
+      candidate->rises |= seconds > before || is_midnight;
+      candidate->falls |= seconds < before && !is_midnight;
       before = seconds;
     }
 }

@@ -23,11 +23,11 @@ static const TideWord word_rows[] = {
     "spänning napięcie napiecie "
     "potential напряжение 电压 電圧 " },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_CURRENT, 0,
-    " current i ibus amperage strom stromstärke stromstaerke courant intensité intensite "
+    " current curr i ibus amperage strom stromstärke stromstaerke courant intensité intensite "
     "intensidad corriente corrente stroom "
     "ström prąd prad ток 电流 電流 " },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_POWER, 0,
-    " power p pbus wattage leistung puissance potencia potência potenza vermogen effekt moc "
+    " power pwr p pbus wattage leistung puissance potencia potência potenza vermogen effekt moc "
     "мощность 功率 電力 " },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_ENERGY, 0,
     " energy energie énergie energía energia energi ener arbeit энергия 能量 電力量 " },
@@ -44,7 +44,8 @@ static const TideWord word_rows[] = {
     " discharge discharging dischg dchg dchrg disch dis entladung " },
   { TIDE_WORD_QUALIFIER, TIDE_QUANTITY_TIME, TIDE_TIME_PART,
     " step cycle cyc loop pulse set rest hold segment stage schritt zyklus étape paso ciclo " },
-  { TIDE_WORD_QUALIFIER, TIDE_QUANTITY_TIME, 0, " cell specific load " },
+  { TIDE_WORD_QUALIFIER, TIDE_QUANTITY_TIME, 0,
+    " cell specific load avg average mean rms battery akku batterie batería " },
   { TIDE_WORD_NEUTRAL, TIDE_QUANTITY_TIME, TIDE_TIME_TOTAL,
     " total test run running cumulative cumul cum accumulated overall gesamt gesamtzeit relative "
     "rel since start log écoulé ecoule " },
@@ -53,12 +54,9 @@ static const TideWord word_rows[] = {
     "el wall local stamp " },
   { TIDE_WORD_REFUSED, TIDE_QUANTITY_TIME, 0,
     " d+ d- dp dn dm vd udp udm vdp vdm vdn cc cc1 cc2 vcc1 vcc2 vconn sbu sbu1 sbu2 aux auxiliary "
-    "ripple noise min max "
-    "minimum maximum avg average mean median peak std stdev rms setpoint target limit range offset "
-    "threshold internal "
-    "resistance impedance ohm dv di dq dt spec efficiency eff onset oneset end begin drop delta "
-    "error state status mode index "
-    "number count fan battery akku batterie batería " },
+    "ripple noise min max minimum maximum median peak std stdev setpoint target limit range offset "
+    "threshold internal resistance impedance ohm dv di dq dt spec efficiency eff onset oneset end "
+    "begin drop delta error state status mode index number count fan " },
 };
 
 void
@@ -92,10 +90,15 @@ add_word (TideWords *words, const char *from, gsize length)
     words->word[words->n++] = g_utf8_strdown (from, (gssize)length);
 }
 
+/* No known word with a unit behind it is longer. */
+#define MAX_GLUED_BYTES 24
+
 /* "voltageV", "currentma": a known word with a unit glued to it. */
 static gboolean
 add_glued (TideWords *words, const char *from, gsize length)
 {
+  if (length > MAX_GLUED_BYTES)
+    return FALSE;
   g_autofree char *lower = g_utf8_strdown (from, (gssize)length);
   for (const char *p = lower; *p; p = g_utf8_next_char (p))
     {

@@ -188,6 +188,8 @@ test_plainness (void)
     { "Charge capacity (Ah)", "Discharge capacity (Ah)" },
     { "Voltage (V)", "V1 (V)" },
     { "Bus voltage (V)", "Output voltage (V)" },
+    { "Voltage (V)", "Average voltage (V)" },
+    { "VBUS(V)", "Battery voltage (V)" },
     { "Temperature (°C)", "T1 (°C)" },
   };
   for (guint i = 0; i < G_N_ELEMENTS (pairs); i++)

@@ -35,6 +35,7 @@ test_choice_of_time (void)
       6, NULL },
     { "Time,Power (W)\n12/31/2024 10:00:00,5\n12/31/2024 10:00:07,5\n", 7, NULL },
     { "Time,Power (W)\n23:59:58,5\n23:59:59,5\n00:00:00,5\n00:00:03,5\n", 5, "midnight" },
+    { "Uhrzeit;Leistung (W)\n23:59:59,5;7,65\n00:00:00,0;7,65\n", 0.5, "midnight" },
     { "Time (mm:ss),Power (W)\n00:58,5\n01:02,5\n", 4, NULL },
     { "Time (hh:mm),Power (W)\n00:58,5\n01:02,5\n", 240, NULL },
     { "Time,Power (W)\n1:59:58 PM,5\n2:00:03 PM,5\n", 5, NULL },
