@@ -118,8 +118,11 @@ void      tide_plan_free (TidePlan *plan);
 /* Puts a layout (transfer full) at a place; returns its box. */
 TideRect  tide_plan_put  (TidePlan *plan, TideTextKind kind, guint run, PangoLayout *layout, double x, double y,
                           TideColor color);
-/* No text there yet, and within the picture? */
+gboolean  tide_plan_has_text (const TidePlan *plan, const TideRect *rect);
+/* No text and no leader there yet, and within the picture? */
 gboolean  tide_plan_is_free (const TidePlan *plan, const TideRect *rect);
+/* Does a curve or the dot at its end come into rect, but for the one of a run (TIDE_NO_RUN: of any)? */
+gboolean  tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except);
 
 /* The samples a run's line is drawn from: its trend, or where they are few each of them. */
 TideSamples tide_plan_get_line   (const TidePlan *plan, guint run);
@@ -171,6 +174,7 @@ typedef struct {
   PangoLayout *name, *value; /* value may be NULL */
   gboolean below;            /* the value stands under the name */
   double width, height;
+  double name_y, value_y;    /* below the label's top */
   TidePoint end;
   double mean_y;             /* of the curve's last quarter: who lies above whom */
 } TideLabel;

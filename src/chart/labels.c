@@ -27,22 +27,37 @@ tide_label_clear (gpointer data)
   g_clear_object (&label->value);
 }
 
+static double
+get_baseline (PangoLayout *layout)
+{
+  return (double)pango_layout_get_baseline (layout) / PANGO_SCALE;
+}
+
+/* Fallback fonts have heights of their own: name and value stand on one line, not at one top. */
 static void
 measure (const TidePlan *plan, TideLabel *label)
 {
-  double name = tide_pencil_width (label->name), gap = VALUE_GAP * plan->style.base_px;
-  double value = label->value != NULL ? tide_pencil_width (label->value) : 0;
+  double name = tide_pencil_width (label->name), name_height = tide_pencil_height (label->name);
 
-  label->height = tide_pencil_height (label->name);
+  label->width = name;
+  label->height = name_height;
+  label->name_y = label->value_y = 0;
   if (label->value == NULL)
-    label->width = name;
-  else if (label->below)
+    return;
+  double value = tide_pencil_width (label->value), value_height = tide_pencil_height (label->value);
+
+  if (label->below)
     {
       label->width = MAX (name, value);
-      label->height += tide_pencil_height (label->value);
+      label->value_y = name_height;
     }
   else
-    label->width = name + gap + value;
+    {
+      label->width = name + VALUE_GAP * plan->style.base_px + value;
+      label->name_y = MAX (0, get_baseline (label->value) - get_baseline (label->name));
+      label->value_y = MAX (0, get_baseline (label->name) - get_baseline (label->value));
+    }
+  label->height = MAX (label->name_y + name_height, label->value_y + value_height);
 }
 
 TideLabel
@@ -72,16 +87,14 @@ void
 tide_label_put (TidePlan *plan, TideLabel *label, TideTextKind kind, double x, double y)
 {
   TideColor color = tide_color_print (plan->style.look, tide_plan_get_slot (plan, label->run));
-  TideRect name =
-      tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->name), x, y, color);
+  TideRect name = tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->name), x,
+                                 y + label->name_y, color);
 
   if (label->value == NULL)
     return;
-  if (label->below)
-    y += name.height;
-  else
+  if (!label->below)
     x += name.width + VALUE_GAP * plan->style.base_px;
-  tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->value), x, y,
+  tide_plan_put (plan, kind, label->run, g_steal_pointer (&label->value), x, y + label->value_y,
                  tide_color_quiet (plan->style.look));
 }
 
@@ -166,25 +179,29 @@ compare_labels (gconstpointer a, gconstpointer b, gpointer data)
   return first->run < second->run ? -1 : 1;
 }
 
-static double
-get_widest (const TidePlan *plan, gboolean below)
+/* The widest label and the height of all of them on each other. */
+static void
+measure_all (const TidePlan *plan, gboolean below, double *widest, double *total)
 {
-  double widest = 0;
-
+  *widest = *total = 0;
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
       TideLabel label = tide_label_make (plan, run, below, INFINITY);
-      widest = MAX (widest, label.width);
+
+      *widest = MAX (*widest, label.width);
+      *total += label.height;
       tide_label_clear (&label);
     }
-  return widest;
 }
 
 /* Are values put under the names, because the column would be wide otherwise? */
 static gboolean
 stacks_values (const TidePlan *plan)
 {
-  return get_widest (plan, FALSE) > WIDE_COLUMN * plan->width;
+  double widest, total;
+
+  measure_all (plan, FALSE, &widest, &total);
+  return widest > WIDE_COLUMN * plan->width;
 }
 
 /* Do two runs have one colour? Names at the ends would not tell them apart; a legend shows their
@@ -208,12 +225,11 @@ shares_colors (const TidePlan *plan)
 double
 tide_labels_get_column (const TidePlan *plan, double plot_height)
 {
-  guint n = tide_comparison_get_n_runs (plan->comparison);
-  gboolean below = stacks_values (plan);
-  double u = plan->style.base_px, line = u * (below ? 2.9 : 1.5);
-  double column = ceil (MIN (get_widest (plan, below), WIDEST_COLUMN * plan->width));
+  double u = plan->style.base_px, column, total;
 
-  if (plan->width - column - 2 * plan->pad - 4 * u < LEAST_PLOT_WIDTH * u || n * line > plot_height
+  measure_all (plan, stacks_values (plan), &column, &total);
+  column = ceil (MIN (column, WIDEST_COLUMN * plan->width));
+  if (plan->width - column - 2 * plan->pad - 4 * u < LEAST_PLOT_WIDTH * u || total > plot_height
       || shares_colors (plan))
     return 0;
   return column;
@@ -234,15 +250,9 @@ put_at_end (TidePlan *plan, TideLabel *label)
     {
       TideRect rect = { label->end.x + gap, tops[i], label->width, label->height };
       TideRect wide = { rect.x - 0.4 * gap, rect.y, rect.width + gap, rect.height };
-      gboolean crossed =
-          !tide_rect_contains (&room->plot, &rect) || !tide_plan_is_free (plan, &wide);
 
-      for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison) && !crossed; run++)
-        {
-          TideSamples samples = tide_plan_get_logged (plan, run);
-          crossed = tide_reduce_touches (&samples, &room->x, &room->y, &wide);
-        }
-      if (!crossed)
+      if (tide_rect_contains (&room->plot, &rect) && tide_plan_is_free (plan, &wide)
+          && !tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN))
         {
           tide_label_put (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
           return TRUE;
@@ -251,16 +261,19 @@ put_at_end (TidePlan *plan, TideLabel *label)
   return FALSE;
 }
 
+/* Where the way would lead through a text there is none: the colour has to do. */
 static void
 add_leader (TidePlan *plan, const TideLabel *label, double x, double y)
 {
   double u = plan->style.base_px, right = plan->room.plot.x + plan->room.plot.width;
+  double start = label->end.x + 0.35 * u;
   gboolean early = label->end.x < right - u;
+  TideRect way = { start, label->end.y - 1, right - start, 2 };
   TideLeader leader = { .run = label->run, .n = 0 };
 
-  if (!early && fabs (y - label->end.y) < 0.35 * u)
+  if (early ? tide_plan_has_text (plan, &way) : fabs (y - label->end.y) < 0.35 * u)
     return;
-  leader.x[leader.n] = label->end.x + 0.35 * u;
+  leader.x[leader.n] = start;
   leader.y[leader.n++] = label->end.y;
   if (early)
     {

@@ -64,20 +64,46 @@ tide_plan_put (TidePlan *plan,
   return text->box;
 }
 
+static gboolean
+is_led_through (const TidePlan *plan, const TideRect *rect)
+{
+  for (guint i = 0; i < plan->leaders->len; i++)
+    {
+      const TideLeader *leader = &g_array_index (plan->leaders, TideLeader, i);
+
+      for (guint k = 1; k < leader->n; k++)
+        {
+          TideRect way = { MIN (leader->x[k - 1], leader->x[k]),
+                           MIN (leader->y[k - 1], leader->y[k]) - 1,
+                           fabs (leader->x[k] - leader->x[k - 1]),
+                           fabs (leader->y[k] - leader->y[k - 1]) + 2 };
+          if (tide_rect_overlaps (&way, rect))
+            return TRUE;
+        }
+    }
+  return FALSE;
+}
+
+gboolean
+tide_plan_has_text (const TidePlan *plan, const TideRect *rect)
+{
+  for (guint i = 0; i < plan->texts->len; i++)
+    {
+      const TideText *text = g_ptr_array_index (plan->texts, i);
+
+      if (tide_rect_overlaps (&text->box, rect))
+        return TRUE;
+    }
+  return FALSE;
+}
+
 gboolean
 tide_plan_is_free (const TidePlan *plan, const TideRect *rect)
 {
   const TideRect whole = { 0, 0, plan->width, plan->height };
 
-  if (!tide_rect_contains (&whole, rect))
-    return FALSE;
-  for (guint i = 0; i < plan->texts->len; i++)
-    {
-      const TideText *text = g_ptr_array_index (plan->texts, i);
-      if (tide_rect_overlaps (&text->box, rect))
-        return FALSE;
-    }
-  return TRUE;
+  return tide_rect_contains (&whole, rect) && !tide_plan_has_text (plan, rect)
+         && !is_led_through (plan, rect);
 }
 
 /* --- the texts --- */

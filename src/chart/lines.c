@@ -99,6 +99,33 @@ tide_plan_get_order (const TidePlan *plan)
   return order;
 }
 
+static gboolean
+ends_in (const TidePlan *plan, const TideSamples *samples, guint run, const TideRect *rect)
+{
+  double radius = END_RADIUS * tide_plan_get_pen (plan, run);
+  TidePoint end;
+
+  if (!tide_reduce_end (samples, &plan->room.x, &plan->room.y, &end))
+    return FALSE;
+  const TideRect dot = { end.x - radius, end.y - radius, 2 * radius, 2 * radius };
+  return tide_rect_overlaps (&dot, rect);
+}
+
+gboolean
+tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
+{
+  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
+    {
+      TideSamples logged = tide_plan_get_logged (plan, run), line = tide_plan_get_line (plan, run);
+
+      if (run != except
+          && (tide_reduce_touches (&logged, &plan->room.x, &plan->room.y, rect)
+              || ends_in (plan, &line, run, rect)))
+        return TRUE;
+    }
+  return FALSE;
+}
+
 /* --- the band --- */
 
 static int
@@ -382,7 +409,8 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
     {
       guint run = g_array_index (order, guint, i), slot = tide_plan_get_slot (plan, run);
       TideSamples samples = tide_plan_get_line (plan, run);
-      g_autoptr (GArray) points = tide_reduce_line (&samples, &plan->room.x, &plan->room.y, plan->bins);
+      g_autoptr (GArray) points =
+          tide_reduce_line (&samples, &plan->room.x, &plan->room.y, plan->bins);
 
       tide_lines_stroke (cr, points, tide_palette_get_series (plan->style.look, slot), 1,
                          tide_plan_get_pen (plan, run), slot);

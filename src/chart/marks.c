@@ -16,6 +16,7 @@
 /* In units of the style's base. */
 #define TICK_LENGTH 0.5
 #define LEVEL_GAP   0.3
+#define BUNDLE      0.45
 #define OVERHANG    1.8
 /* In widths of the text, how far to move it along its bar, and how often. */
 #define LEVEL_STEP  0.35
@@ -45,19 +46,6 @@ find_bar (const TidePlan *plan, guint run, double *from, double *to, double *y)
   return *from < *to && *y >= plan->room.plot.y && *y <= plan->room.plot.y + plan->room.plot.height;
 }
 
-static gboolean
-is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
-{
-  for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
-    {
-      TideSamples samples = tide_plan_get_logged (plan, run);
-
-      if (run != except && tide_reduce_touches (&samples, &plan->room.x, &plan->room.y, rect))
-        return TRUE;
-    }
-  return FALSE;
-}
-
 /* Puts the level with its top at y, when the place is free of curves and texts, and nothing but the
  * run's own curve is between it and its bar. */
 static gboolean
@@ -66,10 +54,13 @@ put_level_at (TidePlan *plan, guint run, PangoLayout *layout, double x, double y
   double gap = LEVEL_GAP * plan->style.base_px;
   TideRect rect = { x, y, tide_pencil_width (layout), tide_pencil_height (layout) };
   TideRect wide = { x - gap, y - gap * 0.5, rect.width + 2 * gap, rect.height + gap };
-  TideRect between = { x, MIN (y, bar), rect.width, fabs (bar - y) };
+  /* Curves that run along the bar, closer than half a line, are one bundle to the eye. */
+  double bundle = y < bar ? bar - BUNDLE * plan->style.base_px : bar + BUNDLE * plan->style.base_px;
+  TideRect between = { x, MIN (y, bundle), rect.width, fabs (bundle - y) };
 
   if (!tide_rect_contains (&plan->room.plot, &rect) || !tide_plan_is_free (plan, &wide)
-      || is_crossed (plan, &wide, TIDE_NO_RUN) || is_crossed (plan, &between, run))
+      || tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN)
+      || tide_plan_is_crossed (plan, &between, run))
     return FALSE;
   tide_plan_put (plan, TIDE_TEXT_LEVEL, run, g_object_ref (layout), x, y,
                  tide_color_print (plan->style.look, tide_plan_get_slot (plan, run)));

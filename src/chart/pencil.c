@@ -192,8 +192,10 @@ tide_pencil_set_dash (cairo_t *cr, guint slot, double line_px, double offset)
 gboolean
 tide_rect_overlaps (const TideRect *a, const TideRect *b)
 {
-  return a->x < b->x + b->width && b->x < a->x + a->width && a->y < b->y + b->height
-         && b->y < a->y + a->height;
+  const double slack = 1e-6; /* boxes on each other's edge touch, whatever the last bits say */
+
+  return a->x + slack < b->x + b->width && b->x + slack < a->x + a->width
+         && a->y + slack < b->y + b->height && b->y + slack < a->y + a->height;
 }
 
 gboolean

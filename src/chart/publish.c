@@ -126,24 +126,55 @@ escape (char *text)
   return g_markup_escape_text (valid, -1);
 }
 
-/* Puts title and description after the opening tag of cairo's SVG, for readers that read aloud. */
+/* Replaces length bytes at a place. */
+static void
+splice (GByteArray *bytes, gsize at, gsize length, const char *by)
+{
+  gsize added = strlen (by), rest = bytes->len - at - length;
+
+  if (added > length)
+    g_byte_array_set_size (bytes, (guint)(bytes->len + added - length));
+  memmove (bytes->data + at + added, bytes->data + at + length, rest);
+  memcpy (bytes->data + at, by, added);
+  g_byte_array_set_size (bytes, (guint)(at + added + rest));
+}
+
+/* Where text first stands, from a place on; the length when it does not. */
+static gsize
+find_text (GByteArray *bytes, gsize from, const char *text)
+{
+  const char *all = (const char *)bytes->data;
+  const char *found = g_strstr_len (all + from, (gssize)(bytes->len - from), text);
+
+  return found != NULL ? (gsize)(found - all) : bytes->len;
+}
+
+/* cairo numbers its surfaces through the life of a process and writes the number down: without it
+ * the same chart is the same file. Nothing refers to it. */
+static void
+drop_surface_number (GByteArray *bytes)
+{
+  const char *start = "<g id=\"surface";
+  gsize at = find_text (bytes, 0, start), end;
+
+  if (at == bytes->len)
+    return;
+  at += strlen (start);
+  end = find_text (bytes, at, "\"");
+  splice (bytes, at, end - at, "");
+}
+
+/* Puts title and description after the opening tag, for readers that read aloud. */
 static void
 add_description (TideComparison *comparison, GByteArray *bytes)
 {
   g_autofree char *title = escape (tide_comparison_dup_title (comparison));
   g_autofree char *words = escape (tide_chart_describe (comparison));
   g_autofree char *added = g_strdup_printf ("\n<title>%s</title>\n<desc>%s</desc>", title, words);
-  const char *text = (const char *)bytes->data;
-  const char *tag = g_strstr_len (text, bytes->len, "<svg");
-  const char *end = tag != NULL ? memchr (tag, '>', bytes->len - (gsize)(tag - text)) : NULL;
-  gsize at, length = strlen (added), rest;
+  gsize at = find_text (bytes, find_text (bytes, 0, "<svg"), ">");
 
-  g_assert (end != NULL);
-  at = (gsize)(end - text) + 1;
-  rest = bytes->len - at;
-  g_byte_array_set_size (bytes, bytes->len + length);
-  memmove (bytes->data + at + length, bytes->data + at, rest);
-  memcpy (bytes->data + at, added, length);
+  g_assert (at < bytes->len);
+  splice (bytes, at + 1, 0, added);
 }
 
 static gboolean
@@ -189,7 +220,10 @@ tide_publish_to_bytes (TideComparison *comparison,
       return NULL;
     }
   if (format == TIDE_FORMAT_SVG)
-    add_description (comparison, bytes);
+    {
+      drop_surface_number (bytes);
+      add_description (comparison, bytes);
+    }
   return g_byte_array_free_to_bytes (g_steal_pointer (&bytes));
 }
 

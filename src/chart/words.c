@@ -219,23 +219,30 @@ tide_words_foot (TideComparison *comparison)
   return g_string_free (text, FALSE);
 }
 
+/* Both axes of x have their zero at the reference's draw begins, or where that is not wanted or not
+ * there at the start of its log. */
+static gboolean
+counts_from_log (TideComparison *comparison)
+{
+  return tide_comparison_get_alignment (comparison) == TIDE_ALIGN_LOG
+         || !isfinite (get_measurement (comparison, tide_comparison_get_reference (comparison))
+                           ->draw_begins_s);
+}
+
 char *
 tide_words_x (TideComparison *comparison)
 {
-  guint reference = tide_comparison_get_reference (comparison);
-
   switch (tide_comparison_get_x (comparison))
     {
     case TIDE_AXIS_ENERGY:
-      return g_strdup (_ ("Energy since draw begins (Wh)"));
+      return g_strdup (counts_from_log (comparison) ? _ ("Energy since the log’s start (Wh)")
+                                                    : _ ("Energy since draw begins (Wh)"));
     case TIDE_AXIS_SHARE:
       return g_strdup (_ ("Share of the delivered energy (%)"));
     default:
       /* Its ticks say min and h themselves. */
-      if (tide_comparison_get_alignment (comparison) == TIDE_ALIGN_LOG
-          || !isfinite (get_measurement (comparison, reference)->draw_begins_s))
-        return g_strdup (_ ("Time since the log’s start"));
-      return g_strdup (_ ("Time since draw begins"));
+      return g_strdup (counts_from_log (comparison) ? _ ("Time since the log’s start")
+                                                    : _ ("Time since draw begins"));
     }
 }
 
