@@ -88,7 +88,7 @@ find_bin_end (const TideSamples *samples,
   /* A sample on an edge may be taken for left of it by a last bit. */
   if (edge <= samples->x[first])
     edge = tide_scale_from_px (x, x->start_px + (bin + 2) / bins);
-  gsize end = first + tide_find_time (samples->x + first, span->last - first, edge);
+  gsize end = first + tide_find_time_near (samples->x + first, span->last - first, edge);
 
   return MAX (end, first + 1);
 }

@@ -152,3 +152,13 @@ tide_find_time (const double *times, gsize n, double t)
     }
   return low;
 }
+
+gsize
+tide_find_time_near (const double *times, gsize n, double t)
+{
+  gsize reach = 1;
+
+  while (reach < n && !(times[reach - 1] >= t))
+    reach *= 2;
+  return reach / 2 + tide_find_time (times + reach / 2, MIN (reach, n) - reach / 2, t);
+}

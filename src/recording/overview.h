@@ -26,5 +26,7 @@ TideRange     tide_overview_query (const TideOverview *overview, const double *v
 
 /* The first index with times[index] >= t, n when there is none. times rises. O(log n). */
 gsize tide_find_time (const double *times, gsize n, double t);
+/* The same in O(log of the index found): for walking along, from where the last one was found. */
+gsize tide_find_time_near (const double *times, gsize n, double t);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideOverview, tide_overview_free)

@@ -139,10 +139,14 @@ test_overview__find_time (void)
       while (expected < n && times[expected] < t)
         expected++;
       g_assert_cmpuint (tide_find_time (times, n, t), ==, expected);
+      g_assert_cmpuint (tide_find_time_near (times, n, t), ==, expected);
     }
   g_assert_cmpuint (tide_find_time (times, n, INFINITY), ==, n);
+  g_assert_cmpuint (tide_find_time_near (times, n, INFINITY), ==, n);
   g_assert_cmpuint (tide_find_time (times, n, NAN), ==, n);
+  g_assert_cmpuint (tide_find_time_near (times, n, NAN), ==, n);
   g_assert_cmpuint (tide_find_time (NULL, 0, 1), ==, 0);
+  g_assert_cmpuint (tide_find_time_near (NULL, 0, 1), ==, 0);
 }
 
 int
