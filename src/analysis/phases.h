@@ -11,8 +11,9 @@
 double tide_draw_limit_w     (double sustained_peak);
 /* First time from which smoothed power stays >= max (0.25 W, 5 % of sustained_peak) for 30 s. NaN: never. */
 double tide_find_draw_begins (const double *t, const double *smoothed, gsize n, double sustained_peak);
-/* The start of the final settled stretch; NaN when the log ends before. top_ups counts pulses
- * inside that did not end it. */
+/* The start of the final settled stretch; NaN when the log ends before, also where it cuts off a taper so
+ * slow that the last minutes would fit into the band. top_ups counts pulses inside that did not end it.
+ * Excursions in the last 15 s of the log are let pass. */
 double tide_find_settles     (const double *t, const double *smoothed, gsize n, double sustained_peak, guint *top_ups);
 /* All flat stretches of at least min_s between from and to, each at least min_level, longest first, not
  * overlapping, at most TIDE_MAX_PLATEAUS; level_w is the stretch's median of smoothed power, for the caller
