@@ -120,6 +120,7 @@ tide_chart_bar_class_init (TideChartBarClass *klass)
   GtkWidgetClass *widget_class = GTK_WIDGET_CLASS (klass);
 
   G_OBJECT_CLASS (klass)->dispose = tide_chart_bar_dispose;
+  gtk_widget_class_set_css_name (widget_class, "chartbar");
   gtk_widget_class_set_template_from_resource (widget_class, "/org/tidemark/Tidemark/chart-bar.ui");
   gtk_widget_class_bind_template_child (widget_class, TideChartBar, x);
   gtk_widget_class_bind_template_child (widget_class, TideChartBar, align);

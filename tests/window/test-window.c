@@ -10,6 +10,7 @@
 #include "chart/palette.h"
 #include "window/application.h"
 #include "window/conditions-dialog.h"
+#include "window/publish-dialog.h"
 
 #define LONG_MS 20000
 
@@ -990,6 +991,138 @@ test_chip (Ground *ground, gconstpointer unused)
   close_window (window);
 }
 
+static gboolean
+is_list_view (GtkWidget *widget, gconstpointer unused)
+{
+  return GTK_IS_LIST_VIEW (widget);
+}
+
+static gboolean
+is_menu (GtkWidget *widget, gconstpointer unused)
+{
+  return GTK_IS_POPOVER_MENU (widget);
+}
+
+static gboolean
+is_mapped (gpointer widget)
+{
+  return gtk_widget_get_mapped (widget);
+}
+
+static GtkGesture *
+find_click_gesture (GtkWidget *widget)
+{
+  g_autoptr (GListModel) list = gtk_widget_observe_controllers (widget);
+
+  for (guint i = 0; i < g_list_model_get_n_items (list); i++)
+    {
+      g_autoptr (GtkEventController) controller = g_list_model_get_item (list, i);
+
+      if (GTK_IS_GESTURE_CLICK (controller))
+        return GTK_GESTURE (controller);
+    }
+  g_assert_not_reached ();
+}
+
+/* Activating a row ticks or unticks it; a secondary click selects it and shows its menu, as the
+ * menu key does; the tooltip tells what the row has no room for. */
+static void
+test_list (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  GtkWidget *pane = GTK_WIDGET (window->library_pane), *list, *menu;
+  g_autoptr (GtkTooltip) tooltip = g_object_new (GTK_TYPE_TOOLTIP, NULL);
+  g_autoptr (GArray) selected = NULL;
+  graphene_rect_t bounds;
+  gboolean shown = FALSE;
+  double x, y;
+
+  import_three (ground, window);
+  settle (300);
+  list = find_widget (pane, is_list_view, NULL);
+  menu = find_widget (pane, is_menu, NULL);
+  g_signal_emit_by_name (list, "activate", 0);
+  g_assert_false (tide_choice_has (window->choice, get_id (window, 0)));
+  g_signal_emit_by_name (list, "activate", 0);
+  g_assert_true (wait_until (is_idle, window));
+  g_assert_true (tide_choice_has (window->choice, get_id (window, 0)));
+
+  g_assert_true (
+      gtk_widget_compute_bounds (find_widget (list, is_label_with, "two"), pane, &bounds));
+  x = bounds.origin.x + 2;
+  y = bounds.origin.y + 2;
+  g_signal_emit_by_name (pane, "query-tooltip", (int)x, (int)y, FALSE, tooltip, &shown);
+  g_assert_true (shown);
+  g_signal_emit_by_name (find_click_gesture (pane), "pressed", 1, x, y);
+  g_assert_true (wait_until (is_mapped, menu));
+  selected = tide_library_pane_dup_selected (window->library_pane);
+  g_assert_cmpuint (selected->len, ==, 1);
+  g_assert_cmpint (g_array_index (selected, gint64, 0), ==, get_id (window, 1));
+  g_signal_emit_by_name (pane, "query-tooltip", (int)x, (int)y, FALSE, tooltip, &shown);
+  g_assert_false (shown);
+  gtk_popover_popdown (GTK_POPOVER (menu));
+  settle (300);
+  g_assert_true (gtk_widget_activate_action (pane, "library.menu", NULL));
+  g_assert_true (wait_until (is_mapped, menu));
+  gtk_popover_popdown (GTK_POPOVER (menu));
+  settle (300);
+  close_window (window);
+}
+static void
+test_chart_actions (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  g_autoptr (GFile) picture = g_file_new_for_path ("/nowhere/chart & strip.png");
+  GtkWindow *dialog;
+  double start, end, panned_start, panned_end;
+
+  import_three (ground, window);
+  dismiss_toast (window, "Imported 3 runs");
+  act (window, "win.copy-chart");
+  dismiss_toast (window, "Chart copied");
+  act (window, "win.publish");
+  dialog = find_dialog (TIDE_TYPE_PUBLISH_DIALOG);
+  g_assert_nonnull (dialog);
+  g_signal_emit_by_name (dialog, "published", picture);
+  dismiss_toast (window, "published");
+  gtk_window_destroy (dialog);
+  act (window, "win.zoom-in");
+  act (window, "win.zoom-in");
+  g_assert_true (tide_comparison_get_view (window->comparison, &start, &end));
+  act (window, "win.pan-left");
+  g_assert_true (tide_comparison_get_view (window->comparison, &panned_start, &panned_end));
+  g_assert_cmpfloat (panned_start, <, start);
+  g_assert_cmpfloat_with_epsilon (panned_end - panned_start, end - start, 1e-6);
+  act (window, "win.zoom-out");
+  act (window, "win.search");
+  act (window, "win.close");
+  g_assert_null (gtk_application_get_windows (ground->application));
+}
+
+static void
+test_quit (Ground *ground, gconstpointer unused)
+{
+  gpointer window = open_window (ground);
+
+  g_object_add_weak_pointer (window, &window);
+  g_action_group_activate_action (G_ACTION_GROUP (ground->application), "quit", NULL);
+  g_assert_true (wait_until (is_null, &window));
+}
+
+/* "--library PATH" makes a process of its own, with that path made absolute. */
+static void
+test_library_option (Ground *ground, gconstpointer unused)
+{
+  g_autoptr (TideApplication) application = tide_application_new ();
+  g_autoptr (GVariantDict) options = g_variant_dict_new (NULL);
+  int status = 0;
+
+  g_variant_dict_insert (options, "library", "^ay", "some/library.db");
+  g_signal_emit_by_name (application, "handle-local-options", options, &status);
+  g_assert_cmpint (status, ==, -1);
+  g_assert_true (g_application_get_flags (G_APPLICATION (application)) & G_APPLICATION_NON_UNIQUE);
+}
+
 static void
 test_right_to_left (Ground *ground, gconstpointer unused)
 {
@@ -1047,6 +1180,10 @@ main (int argc, char **argv)
   add ("/window/open-files", test_open_files, NULL);
   add ("/window/dialogs", test_dialogs, NULL);
   add ("/window/chip", test_chip, NULL);
+  add ("/window/list", test_list, NULL);
+  add ("/window/chart-actions", test_chart_actions, NULL);
+  add ("/window/quit", test_quit, NULL);
+  add ("/window/library-option", test_library_option, NULL);
   add ("/window/right-to-left", test_right_to_left, NULL);
   return g_test_run ();
 }
