@@ -189,8 +189,8 @@ restore_recording (TideStore *store,
 {
   g_autoptr (GError) damage = NULL;
   TideRecording *recording =
-      tide_recording_restore (row->n, (const double *const *)columns, row->power_logged,
-                              &row->provenance, row->part, complaints, &damage);
+      tide_recording_restore_take (row->n, columns, row->power_logged, &row->provenance, row->part,
+                                   complaints, &damage);
 
   if (recording == NULL)
     tide_store_fail_run (store, id, damage->message, error);

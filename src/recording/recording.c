@@ -5,6 +5,7 @@
 #include "recording/recording-private.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <glib/gi18n-lib.h>
 
@@ -130,6 +131,14 @@ tide_recording_take (TideColumns *columns,
   return recording;
 }
 
+static gboolean
+check_bounds (gsize n, guint part, GError **error)
+{
+  if (n <= G_MAXSIZE / sizeof (double) && part > 0)
+    return TRUE;
+  return fail_damaged (error, _ ("the size or the number of a recording is out of bounds"));
+}
+
 TideRecording *
 tide_recording_restore (gsize n,
                         const double *const columns[TIDE_N_QUANTITIES],
@@ -141,15 +150,33 @@ tide_recording_restore (gsize n,
 {
   g_auto (TideColumns) copies = { .n = n };
 
-  if (n > G_MAXSIZE / sizeof (double) || part == 0)
-    {
-      fail_damaged (error, _ ("the size or the number of a recording is out of bounds"));
-      return NULL;
-    }
+  if (!check_bounds (n, part, error))
+    return NULL;
   for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
     if (columns[q] != NULL)
       copies.values[q] = g_memdup2 (columns[q], n * sizeof (double));
   return tide_recording_take (&copies, power_logged, provenance, part, complaints, error);
+}
+
+TideRecording *
+tide_recording_restore_take (gsize n,
+                             double *columns[TIDE_N_QUANTITIES],
+                             gboolean power_logged,
+                             const TideProvenance *provenance,
+                             guint part,
+                             GPtrArray *complaints,
+                             GError **error)
+{
+  TideColumns taken = { .n = n };
+  TideRecording *recording;
+
+  if (!check_bounds (n, part, error))
+    return NULL;
+  memcpy (taken.values, columns, sizeof taken.values);
+  recording = tide_recording_take (&taken, power_logged, provenance, part, complaints, error);
+  if (recording != NULL)
+    memset (columns, 0, sizeof taken.values);
+  return recording;
 }
 
 TideRecording *

@@ -95,6 +95,11 @@ GPtrArray *tide_recordings_assemble (TideRawRows *raw, const TideProvenance *pro
 TideRecording *tide_recording_restore (gsize n, const double *const columns[TIDE_N_QUANTITIES], gboolean power_logged,
                                        const TideProvenance *provenance, guint part, GPtrArray *complaints,
                                        GError **error);
+/* The same without a copy: made with g_new(), the columns are the recording's on success, and
+ * set to NULL. */
+TideRecording *tide_recording_restore_take (gsize n, double *columns[TIDE_N_QUANTITIES], gboolean power_logged,
+                                            const TideProvenance *provenance, guint part, GPtrArray *complaints,
+                                            GError **error);
 
 typedef enum {
   TIDE_RECORDING_ERROR_TOO_SHORT, /* fewer than two distinct time stamps */

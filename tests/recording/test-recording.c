@@ -159,6 +159,33 @@ test_recording__refuses_odd_sizes (void)
     }
 }
 
+/* Either the recording has the columns, or they are still the caller's. */
+static void
+test_recording__takes_columns_whole (void)
+{
+  double *columns[TIDE_N_QUANTITIES] = { NULL };
+  double *time, *power;
+  g_autoptr (GError) error = NULL;
+
+  columns[TIDE_QUANTITY_TIME] = time = g_memdup2 (good_time, sizeof good_time);
+  columns[TIDE_QUANTITY_POWER] = power = g_memdup2 (good_power, sizeof good_power);
+  g_assert_null (tide_recording_restore_take (N, columns, FALSE, NULL, 1, NULL, &error));
+  g_assert_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_DAMAGED);
+  g_clear_error (&error);
+  g_assert_null (tide_recording_restore_take (N, columns, TRUE, NULL, 0, NULL, &error));
+  g_assert_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_DAMAGED);
+  g_clear_error (&error);
+  g_assert_true (columns[TIDE_QUANTITY_TIME] == time && columns[TIDE_QUANTITY_POWER] == power);
+
+  g_autoptr (TideRecording) recording =
+      tide_recording_restore_take (N, columns, TRUE, NULL, 1, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_true (tide_recording_get_column (recording, TIDE_QUANTITY_TIME) == time);
+  g_assert_true (tide_recording_get_column (recording, TIDE_QUANTITY_POWER) == power);
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    g_assert_null (columns[q]);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -169,5 +196,6 @@ main (int argc, char **argv)
   g_test_add_func ("/recording/recording/damaged-columns", test_recording__refuses_damaged_columns);
   g_test_add_func ("/recording/recording/missing-columns", test_recording__refuses_missing_columns);
   g_test_add_func ("/recording/recording/odd-sizes", test_recording__refuses_odd_sizes);
+  g_test_add_func ("/recording/recording/takes-columns-whole", test_recording__takes_columns_whole);
   return g_test_run ();
 }
