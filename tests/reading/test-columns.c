@@ -9,131 +9,132 @@
 
 #define NONE TIDE_N_QUANTITIES
 
+static const struct
+{
+  const char *name;
+  TideQuantity quantity; /* NONE: not ours */
+  const char *symbol;    /* NULL: no unit is named */
+} names[] = {
+  /* the places where a unit can stand */
+  { "Time (s)", TIDE_QUANTITY_TIME, "s" },
+  { "Time(s)", TIDE_QUANTITY_TIME, "s" },
+  { "Time [ms]", TIDE_QUANTITY_TIME, "ms" },
+  { "Time{min}", TIDE_QUANTITY_TIME, "min" },
+  { "time/s", TIDE_QUANTITY_TIME, "s" },
+  { "Test Time / ms", TIDE_QUANTITY_TIME, "ms" },
+  { "Time, h", TIDE_QUANTITY_TIME, "h" },
+  { "time_s", TIDE_QUANTITY_TIME, "s" },
+  { "elapsed_time_ms", TIDE_QUANTITY_TIME, "ms" },
+  { "test_time_second", TIDE_QUANTITY_TIME, "s" },
+  { "Voltage V", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "voltage_V", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "VOLTAGE_MV", TIDE_QUANTITY_VOLTAGE, "mV" },
+  { "voltageV", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "currentmA", TIDE_QUANTITY_CURRENT, "mA" },
+  { "Current (\xc2\xb5"
+    "A)",
+    TIDE_QUANTITY_CURRENT, "µA" },
+  { "Current (\xce\xbc"
+    "A)",
+    TIDE_QUANTITY_CURRENT, "µA" },
+  { "Current（mA）", TIDE_QUANTITY_CURRENT, "mA" },
+  { "Power(mW)", TIDE_QUANTITY_POWER, "mW" },
+  { "# Time (s)", TIDE_QUANTITY_TIME, "s" },
+  { "~U[V]", TIDE_QUANTITY_VOLTAGE, "V" },
+  /* units as words */
+  { "Volts", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "Amps", TIDE_QUANTITY_CURRENT, "A" },
+  { "Watts", TIDE_QUANTITY_POWER, "W" },
+  { "Watt-hr", TIDE_QUANTITY_ENERGY, "Wh" },
+  { "Amp-hr", TIDE_QUANTITY_CHARGE, "Ah" },
+  { "Amp Hours", TIDE_QUANTITY_CHARGE, "Ah" },
+  { "Watt Hours Charge", TIDE_QUANTITY_ENERGY, "Wh" },
+  { "Test (Sec)", TIDE_QUANTITY_TIME, "s" },
+  { "mAh", TIDE_QUANTITY_CHARGE, "mAh" },
+  { "mWh", TIDE_QUANTITY_ENERGY, "mWh" },
+  { "V", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "Energy/W.h", TIDE_QUANTITY_ENERGY, "Wh" },
+  { "Energy (kJ)", TIDE_QUANTITY_ENERGY, "kJ" },
+  { "Energy (kcal)", NONE, NULL },
+  { "Temperature (F)", NONE, NULL },
+  { "Voltage (bus)", TIDE_QUANTITY_VOLTAGE, NULL },
+  { "Energy (J)", TIDE_QUANTITY_ENERGY, "J" },
+  { "Charge (C)", TIDE_QUANTITY_CHARGE, "C" },
+  { "Charge (mAh)", TIDE_QUANTITY_CHARGE, "mAh" },
+  { "Temperature (C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+  { "Temperature (°C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+  { "Temp (℃)", TIDE_QUANTITY_TEMPERATURE, "°C" },
+  { "T1[\xef\xbf\xbd"
+    "C]",
+    TIDE_QUANTITY_TEMPERATURE, "°C" },
+  { "Temperature (°F)", NONE, NULL },
+  /* no unit */
+  { "Voltage", TIDE_QUANTITY_VOLTAGE, NULL },
+  { "VBUS", TIDE_QUANTITY_VOLTAGE, NULL },
+  { "Total Time", TIDE_QUANTITY_TIME, NULL },
+  { "TestTime", TIDE_QUANTITY_TIME, NULL },
+  { "Timestamp", TIDE_QUANTITY_TIME, NULL },
+  { "Date/Time", TIDE_QUANTITY_TIME, NULL },
+  { "Time (hh:mm:ss)", TIDE_QUANTITY_TIME, NULL },
+  { "I", TIDE_QUANTITY_CURRENT, NULL },
+  /* other languages */
+  { "Zeit (s)", TIDE_QUANTITY_TIME, "s" },
+  { "Spannung [V]", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "Stromstärke (mA)", TIDE_QUANTITY_CURRENT, "mA" },
+  { "Strom in A", TIDE_QUANTITY_CURRENT, "A" },
+  { "Leistung/W", TIDE_QUANTITY_POWER, "W" },
+  { "Temps (s)", TIDE_QUANTITY_TIME, "s" },
+  { "Tension (V)", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "Courant (A)", TIDE_QUANTITY_CURRENT, "A" },
+  { "Corriente (A)", TIDE_QUANTITY_CURRENT, "A" },
+  { "Potencia (W)", TIDE_QUANTITY_POWER, "W" },
+  { "时间(s)", TIDE_QUANTITY_TIME, "s" },
+  { "电压(V)", TIDE_QUANTITY_VOLTAGE, "V" },
+  { "电流(A)", TIDE_QUANTITY_CURRENT, "A" },
+  { "功率(W)", TIDE_QUANTITY_POWER, "W" },
+  { "Ток (мА)", TIDE_QUANTITY_CURRENT, "mA" },
+  /* never the bus */
+  { "D+ (V)", NONE, NULL },
+  { "D- (V)", NONE, NULL },
+  { "USB_D+_V", NONE, NULL },
+  { "CC1 (V)", NONE, NULL },
+  { "CC2 voltage (V)", NONE, NULL },
+  { "Aux. voltage (V)", NONE, NULL },
+  { "Voltage ripple (mV)", NONE, NULL },
+  { "Max power (W)", NONE, NULL },
+  { "Voltage min", NONE, NULL },
+  { "dV/dt", NONE, NULL },
+  { "dQ/dV(mAh/V)", NONE, NULL },
+  { "Spec. Cap.(mAh/g)", NONE, NULL },
+  { "Internal resistance (Ohm)", NONE, NULL },
+  { "R/Ohm", NONE, NULL },
+  { "Step Count / 1", NONE, NULL },
+  { "Current (V)", NONE, NULL },
+  { "Cycle P", NONE, NULL },
+  { "Cycle C", NONE, NULL },
+  { "Rec", NONE, NULL },
+  { "State", NONE, NULL },
+  { "Saved as", NONE, NULL },
+  { "5.12", NONE, NULL },
+  { "", NONE, NULL },
+  { "\xff\xfe", NONE, NULL },
+};
+
 static void
 test_names (void)
 {
-  static const struct
-  {
-    const char *name;
-    TideQuantity quantity; /* NONE: not ours */
-    const char *symbol;    /* NULL: no unit is named */
-  } cases[] = {
-    /* the places where a unit can stand */
-    { "Time (s)", TIDE_QUANTITY_TIME, "s" },
-    { "Time(s)", TIDE_QUANTITY_TIME, "s" },
-    { "Time [ms]", TIDE_QUANTITY_TIME, "ms" },
-    { "Time{min}", TIDE_QUANTITY_TIME, "min" },
-    { "time/s", TIDE_QUANTITY_TIME, "s" },
-    { "Test Time / ms", TIDE_QUANTITY_TIME, "ms" },
-    { "Time, h", TIDE_QUANTITY_TIME, "h" },
-    { "time_s", TIDE_QUANTITY_TIME, "s" },
-    { "elapsed_time_ms", TIDE_QUANTITY_TIME, "ms" },
-    { "test_time_second", TIDE_QUANTITY_TIME, "s" },
-    { "Voltage V", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "voltage_V", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "VOLTAGE_MV", TIDE_QUANTITY_VOLTAGE, "mV" },
-    { "voltageV", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "currentmA", TIDE_QUANTITY_CURRENT, "mA" },
-    { "Current (\xc2\xb5"
-      "A)",
-      TIDE_QUANTITY_CURRENT, "µA" },
-    { "Current (\xce\xbc"
-      "A)",
-      TIDE_QUANTITY_CURRENT, "µA" },
-    { "Current（mA）", TIDE_QUANTITY_CURRENT, "mA" },
-    { "Power(mW)", TIDE_QUANTITY_POWER, "mW" },
-    { "# Time (s)", TIDE_QUANTITY_TIME, "s" },
-    { "~U[V]", TIDE_QUANTITY_VOLTAGE, "V" },
-    /* units as words */
-    { "Volts", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "Amps", TIDE_QUANTITY_CURRENT, "A" },
-    { "Watts", TIDE_QUANTITY_POWER, "W" },
-    { "Watt-hr", TIDE_QUANTITY_ENERGY, "Wh" },
-    { "Amp-hr", TIDE_QUANTITY_CHARGE, "Ah" },
-    { "Amp Hours", TIDE_QUANTITY_CHARGE, "Ah" },
-    { "Watt Hours Charge", TIDE_QUANTITY_ENERGY, "Wh" },
-    { "Test (Sec)", TIDE_QUANTITY_TIME, "s" },
-    { "mAh", TIDE_QUANTITY_CHARGE, "mAh" },
-    { "mWh", TIDE_QUANTITY_ENERGY, "mWh" },
-    { "V", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "Energy/W.h", TIDE_QUANTITY_ENERGY, "Wh" },
-    { "Energy (kJ)", TIDE_QUANTITY_ENERGY, "kJ" },
-    { "Energy (kcal)", NONE, NULL },
-    { "Temperature (F)", NONE, NULL },
-    { "Voltage (bus)", TIDE_QUANTITY_VOLTAGE, NULL },
-    { "Energy (J)", TIDE_QUANTITY_ENERGY, "J" },
-    { "Charge (C)", TIDE_QUANTITY_CHARGE, "C" },
-    { "Charge (mAh)", TIDE_QUANTITY_CHARGE, "mAh" },
-    { "Temperature (C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
-    { "Temperature (°C)", TIDE_QUANTITY_TEMPERATURE, "°C" },
-    { "Temp (℃)", TIDE_QUANTITY_TEMPERATURE, "°C" },
-    { "T1[\xef\xbf\xbd"
-      "C]",
-      TIDE_QUANTITY_TEMPERATURE, "°C" },
-    { "Temperature (°F)", NONE, NULL },
-    /* no unit */
-    { "Voltage", TIDE_QUANTITY_VOLTAGE, NULL },
-    { "VBUS", TIDE_QUANTITY_VOLTAGE, NULL },
-    { "Total Time", TIDE_QUANTITY_TIME, NULL },
-    { "TestTime", TIDE_QUANTITY_TIME, NULL },
-    { "Timestamp", TIDE_QUANTITY_TIME, NULL },
-    { "Date/Time", TIDE_QUANTITY_TIME, NULL },
-    { "Time (hh:mm:ss)", TIDE_QUANTITY_TIME, NULL },
-    { "I", TIDE_QUANTITY_CURRENT, NULL },
-    /* other languages */
-    { "Zeit (s)", TIDE_QUANTITY_TIME, "s" },
-    { "Spannung [V]", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "Stromstärke (mA)", TIDE_QUANTITY_CURRENT, "mA" },
-    { "Strom in A", TIDE_QUANTITY_CURRENT, "A" },
-    { "Leistung/W", TIDE_QUANTITY_POWER, "W" },
-    { "Temps (s)", TIDE_QUANTITY_TIME, "s" },
-    { "Tension (V)", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "Courant (A)", TIDE_QUANTITY_CURRENT, "A" },
-    { "Corriente (A)", TIDE_QUANTITY_CURRENT, "A" },
-    { "Potencia (W)", TIDE_QUANTITY_POWER, "W" },
-    { "时间(s)", TIDE_QUANTITY_TIME, "s" },
-    { "电压(V)", TIDE_QUANTITY_VOLTAGE, "V" },
-    { "电流(A)", TIDE_QUANTITY_CURRENT, "A" },
-    { "功率(W)", TIDE_QUANTITY_POWER, "W" },
-    { "Ток (мА)", TIDE_QUANTITY_CURRENT, "mA" },
-    /* never the bus */
-    { "D+ (V)", NONE, NULL },
-    { "D- (V)", NONE, NULL },
-    { "USB_D+_V", NONE, NULL },
-    { "CC1 (V)", NONE, NULL },
-    { "CC2 voltage (V)", NONE, NULL },
-    { "Aux. voltage (V)", NONE, NULL },
-    { "Voltage ripple (mV)", NONE, NULL },
-    { "Max power (W)", NONE, NULL },
-    { "Voltage min", NONE, NULL },
-    { "dV/dt", NONE, NULL },
-    { "dQ/dV(mAh/V)", NONE, NULL },
-    { "Spec. Cap.(mAh/g)", NONE, NULL },
-    { "Internal resistance (Ohm)", NONE, NULL },
-    { "R/Ohm", NONE, NULL },
-    { "Step Count / 1", NONE, NULL },
-    { "Current (V)", NONE, NULL },
-    { "Cycle P", NONE, NULL },
-    { "Cycle C", NONE, NULL },
-    { "Rec", NONE, NULL },
-    { "State", NONE, NULL },
-    { "Saved as", NONE, NULL },
-    { "5.12", NONE, NULL },
-    { "", NONE, NULL },
-    { "\xff\xfe", NONE, NULL },
-  };
-  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+  for (guint i = 0; i < G_N_ELEMENTS (names); i++)
     {
-      TideMeaning meaning = tide_meaning_of_name (cases[i].name, NULL);
+      TideMeaning meaning = tide_meaning_of_name (names[i].name, NULL);
       TideQuantity quantity = meaning.known ? meaning.quantity : NONE;
-      if (quantity != cases[i].quantity)
-        g_error ("\"%s\" was taken as quantity %d", cases[i].name, (int)quantity);
+      if (quantity != names[i].quantity)
+        g_error ("\"%s\" was taken as quantity %d", names[i].name, (int)quantity);
       if (quantity == NONE)
         continue;
-      if (meaning.unit_named != (cases[i].symbol != NULL))
-        g_error ("\"%s\": a unit named, or not", cases[i].name);
-      if (cases[i].symbol)
-        g_assert_cmpstr (meaning.unit.symbol, ==, cases[i].symbol);
+      if (meaning.unit_named != (names[i].symbol != NULL))
+        g_error ("\"%s\": a unit named, or not", names[i].name);
+      if (names[i].symbol)
+        g_assert_cmpstr (meaning.unit.symbol, ==, names[i].symbol);
     }
 }
 
