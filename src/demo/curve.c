@@ -10,8 +10,10 @@
 /* Streams of one seed. */
 #define EVENT_STREAM 1
 
-/* Spikes keep clear of the moment the draw begins, and of each other. */
+/* Spikes keep clear of the moment the draw begins, of each other, and of the log's end, where the
+ * window of the smoothing is too short to tell one from a change of the draw. */
 #define SPIKE_FIRST_S 60.0
+#define SPIKE_LAST_S  60.0
 #define LOAD_FIRST_S  120.0
 
 /* Between corners the curve is smooth over minutes: Gauss's rule of 3 points is exact to 1e-10 on
@@ -43,7 +45,7 @@ make_spikes (const TideSimulation *simulation, GRand *random, double from_s, dou
       event.end_s = event.start_s + simulation->spike_s;
       event.power_w = draw_around (random, 0.75 * simulation->spike_w, 1.0 / 3);
       t = event.end_s;
-      if (t >= to_s)
+      if (t >= to_s - SPIKE_LAST_S)
         return events;
       g_array_append_val (events, event);
     }
