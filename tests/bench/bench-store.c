@@ -12,6 +12,7 @@
 #define N_SAMPLES 200000
 #define N_RUNS    1000
 #define N_SHORT   200
+#define N_LONG    1000000
 
 typedef struct
 {
@@ -236,17 +237,21 @@ add_rows_anew (gpointer data)
   add_rows (data);
 }
 
-/* How large the run is in a library that holds nothing else, once closed, against its export. */
+/* How large a run is in a library that holds nothing else, once closed, against its export. */
 static void
-measure_size (Shelf *shelf)
+measure_size (TideConditions *conditions)
 {
-  g_autofree char *csv = g_build_filename (shelf->folder, "log.csv", NULL);
-  guint64 csv_bytes = log_write_csv (csv, N_SAMPLES, 1);
+  char *folder = bench_make_folder ();
+  g_autofree char *csv = g_build_filename (folder, "log.csv", NULL);
+  g_autoptr (TideRecording) recording = log_make_recording (N_LONG, 1);
+  Shelf shelf = { .folder = folder, .recording = recording, .conditions = conditions };
+  guint64 csv_bytes = log_write_csv (csv, N_LONG, 1);
 
-  open_shelf (shelf);
-  add_run (shelf);
-  close_shelf (shelf);
-  bench_size ("library-200k", get_file_size (shelf->folder, "library.db"), "csv", csv_bytes);
+  open_shelf (&shelf);
+  add_run (&shelf);
+  close_shelf (&shelf);
+  bench_size ("library-1m", get_file_size (folder, "library.db"), "csv", csv_bytes);
+  bench_delete_folder (folder);
 }
 
 static void
@@ -298,14 +303,10 @@ main (void)
 
   tide_conditions_set (conditions, TIDE_CONDITION_NAME, "Run");
   tide_conditions_set (conditions, TIDE_CONDITION_DEVICE, "Survey tablet");
-  measure_size (&shelf);
-  bench_delete_folder (folder);
-
-  folder = bench_make_folder ();
-  shelf = (Shelf){ .folder = folder, .recording = recording, .conditions = conditions };
+  measure_size (conditions);
   open_shelf (&shelf);
   race_list (&shelf);
-  shelf.id = 0;
+  shelf.id = 0; /* the short ones stay */
   race_long_run (&shelf);
   close_shelf (&shelf);
   bench_delete_folder (folder);
