@@ -59,8 +59,8 @@ typedef struct {
   double gap;
 } TideSamples;
 
-/* Bins for each pixel of width, each giving at most 4 points: one for a screen that has to follow a hand, two
- * for what is published. */
+/* Bins for each pixel of width, each giving at most 4 points: one for a screen that has to follow a hand and for
+ * vector files, whose size counts; two for published pixels. */
 #define TIDE_BINS_QUICK 1
 #define TIDE_BINS_FINE  2
 
@@ -109,7 +109,7 @@ typedef struct {
   GPtrArray *texts;             /* TideText */
   GArray *leaders, *keys;       /* TideLeader, TideKey */
   gboolean legend;              /* instead of labels at the curves */
-  guint bins;                   /* TIDE_BINS_… */
+  gboolean quick;               /* drawn again at every move */
 } TidePlan;
 
 /* NULL where there is nothing to draw or no room for it. Transfer full. */
@@ -132,6 +132,7 @@ gboolean    tide_plan_has_band   (const TidePlan *plan, guint run);
 guint       tide_plan_get_slot   (const TidePlan *plan, guint run);
 /* Width of a run's line: the reference's is greater, many runs' are thinner. */
 double      tide_plan_get_pen    (const TidePlan *plan, guint run);
+guint       tide_plan_get_bins   (const TidePlan *plan, cairo_t *cr);
 /* Positions, the reference last so that it lies on top. GArray of guint, transfer full. */
 GArray     *tide_plan_get_order  (const TidePlan *plan);
 

@@ -60,7 +60,7 @@ static void
 draw_plan (const TidePlan *plan, cairo_t *cr)
 {
   /* Coarser steps of grey at the edges of curves, for half the time; nobody sees them move. */
-  cairo_set_antialias (cr, plan->bins == TIDE_BINS_QUICK ? CAIRO_ANTIALIAS_FAST : CAIRO_ANTIALIAS_DEFAULT);
+  cairo_set_antialias (cr, plan->quick ? CAIRO_ANTIALIAS_FAST : CAIRO_ANTIALIAS_DEFAULT);
   tide_axes_draw_grid (plan, cr);
   tide_marks_draw (plan, cr);
   tide_lines_draw (plan, cr);

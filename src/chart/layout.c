@@ -341,8 +341,7 @@ tide_plan_new (TideComparison *comparison, const TideChartStyle *style, double w
 
   plan->comparison = comparison;
   plan->style = *style;
-  /* A widget paints its own ground and draws again at every move. */
-  plan->bins = style->paint_ground ? TIDE_BINS_FINE : TIDE_BINS_QUICK;
+  plan->quick = !style->paint_ground; /* that is a widget */
   plan->width = width;
   plan->height = height;
   plan->pad = round ((style->show_title ? 1.5 : 0.8) * style->base_px);

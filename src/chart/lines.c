@@ -86,6 +86,12 @@ tide_plan_get_pen (const TidePlan *plan, guint run)
          * (n > 1 && run == tide_comparison_get_reference (plan->comparison) ? REFERENCE_PEN : 1);
 }
 
+guint
+tide_plan_get_bins (const TidePlan *plan, cairo_t *cr)
+{
+  return plan->quick || tide_pencil_is_vector (cr) ? TIDE_BINS_QUICK : TIDE_BINS_FINE;
+}
+
 GArray *
 tide_plan_get_order (const TidePlan *plan)
 {
@@ -261,7 +267,7 @@ draw_band (const TidePlan *plan, cairo_t *cr, guint run)
 static GArray *
 prepare_points (GArray *points, gboolean vector)
 {
-  GArray *prepared = tide_reduce_straighten (points, vector ? FINEST_PX : FINEST_PX / 2);
+  GArray *prepared = tide_reduce_straighten (points, vector ? 1.6 * FINEST_PX : FINEST_PX / 2);
 
   for (guint i = 0; i < prepared->len; i++)
     {
@@ -410,7 +416,7 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
       guint run = g_array_index (order, guint, i), slot = tide_plan_get_slot (plan, run);
       TideSamples samples = tide_plan_get_line (plan, run);
       g_autoptr (GArray) points =
-          tide_reduce_line (&samples, &plan->room.x, &plan->room.y, plan->bins);
+          tide_reduce_line (&samples, &plan->room.x, &plan->room.y, tide_plan_get_bins (plan, cr));
 
       tide_lines_stroke (cr, points, tide_palette_get_series (plan->style.look, slot), 1,
                          tide_plan_get_pen (plan, run), slot);

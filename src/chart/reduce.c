@@ -16,7 +16,9 @@
 
 #define POINTS_PER_BIN 4
 /* Within a bin a curve that moves less than this (px) is one point. */
-#define FLAT_PX 0.25
+#define FLAT_PX 0.5
+/* One that moves less than this is told by its least and greatest: first and last lie between. */
+#define GENTLE_PX 2
 /* Whether a curve comes into a rectangle is asked for stretches of this width. */
 #define TOUCH_PX 4
 
@@ -94,6 +96,17 @@ find_bin_end (const TideSamples *samples,
 }
 
 static void
+add_sample (GArray *points,
+            const TideSamples *samples,
+            const TideScale *x,
+            const TideScale *y,
+            gsize i)
+{
+  add_point (points, tide_scale_to_px (x, samples->x[i]), tide_scale_to_px (y, samples->y[i]),
+             i > 0 && is_gap (samples, i));
+}
+
+static void
 add_bin (GArray *points,
          const TideSamples *samples,
          const TideScale *x,
@@ -101,34 +114,36 @@ add_bin (GArray *points,
          gsize first,
          gsize end)
 {
-  gboolean bridged = first > 0 && is_gap (samples, first);
+  double from = tide_scale_to_px (x, samples->x[first]),
+         to = tide_scale_to_px (x, samples->x[end - 1]);
+  gboolean bridged = first > 0 && is_gap (samples, first), rises;
   TideRange range;
-  double middle, low, high;
-  gboolean rises;
+  double low, high;
 
   if (end - first <= POINTS_PER_BIN)
     {
       for (gsize i = first; i < end; i++)
-        add_point (points, tide_scale_to_px (x, samples->x[i]), tide_scale_to_px (y, samples->y[i]),
-                   i > 0 && is_gap (samples, i));
+        add_sample (points, samples, x, y, i);
       return;
     }
   range = tide_overview_query (samples->overview, samples->y, first, end);
   low = tide_scale_to_px (y, range.low);
   high = tide_scale_to_px (y, range.high);
-  middle = tide_scale_to_px (x, (samples->x[first] + samples->x[end - 1]) / 2);
-  if (fabs (high - low) < FLAT_PX)
-    {
-      add_point (points, middle, (low + high) / 2, bridged);
-      return;
-    }
   rises = samples->y[end - 1] >= samples->y[first];
-  add_point (points, tide_scale_to_px (x, samples->x[first]),
-             tide_scale_to_px (y, samples->y[first]), bridged);
-  add_point (points, middle, rises ? low : high, FALSE);
-  add_point (points, middle, rises ? high : low, FALSE);
-  add_point (points, tide_scale_to_px (x, samples->x[end - 1]),
-             tide_scale_to_px (y, samples->y[end - 1]), FALSE);
+  if (fabs (high - low) < FLAT_PX)
+    add_point (points, (from + to) / 2, (low + high) / 2, bridged);
+  else if (fabs (high - low) < GENTLE_PX)
+    {
+      add_point (points, from + (to - from) / 4, rises ? low : high, bridged);
+      add_point (points, to - (to - from) / 4, rises ? high : low, FALSE);
+    }
+  else
+    {
+      add_sample (points, samples, x, y, first);
+      add_point (points, (from + to) / 2, rises ? low : high, FALSE);
+      add_point (points, (from + to) / 2, rises ? high : low, FALSE);
+      add_sample (points, samples, x, y, end - 1);
+    }
 }
 
 GArray *

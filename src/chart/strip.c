@@ -113,7 +113,10 @@ flush_bin (const Bin *bin, const TideScale *y, GArray *points, gboolean *starts)
 
 /* The smoothed difference; "bridged" begins a new piece after cells without data. */
 static GArray *
-reduce_difference (const TideDifference *difference, const TideScale *x, const TideScale *y, guint bins)
+reduce_difference (const TideDifference *difference,
+                   const TideScale *x,
+                   const TideScale *y,
+                   guint bins)
 {
   GArray *points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
   gsize first, last;
@@ -126,8 +129,7 @@ reduce_difference (const TideDifference *difference, const TideScale *x, const T
       double value = difference->smoothed[cell],
              px = tide_scale_to_px (x, get_centre (difference, cell));
 
-      if (isnan (value)
-          || (bin.count > 0 && floor (px * bins) > floor (bin.x * bins)))
+      if (isnan (value) || (bin.count > 0 && floor (px * bins) > floor (bin.x * bins)))
         {
           flush_bin (&bin, y, points, &starts);
           starts = starts || isnan (value);
@@ -299,7 +301,8 @@ static void
 draw_difference (const TidePlan *plan, cairo_t *cr, guint run, const TideDifference *difference)
 {
   const TideScale *y = &plan->room.strip_y;
-  g_autoptr (GArray) points = reduce_difference (difference, &plan->room.x, y, plan->bins);
+  g_autoptr (GArray) points =
+      reduce_difference (difference, &plan->room.x, y, tide_plan_get_bins (plan, cr));
   double top = tide_scale_to_px (y, difference->band),
          bottom = tide_scale_to_px (y, -difference->band);
   g_autoptr (GArray) inside = select_pieces (points, top, bottom, TRUE);

@@ -381,6 +381,15 @@ test_strip_range (void)
   g_assert_false (tide_strip_get_range (comparison, 1e6, 2e6, &low, &high));
 }
 
+static gboolean
+is_near (guint32 pixel, guint32 color)
+{
+  for (guint shift = 0; shift < 24; shift += 8)
+    if (ABS ((int) (pixel >> shift & 0xFF) - (int) (color >> shift & 0xFF)) > 1)
+      return FALSE;
+  return TRUE;
+}
+
 /* Inside the band pale, outside in full colour, on either side of the crossing. */
 static void
 test_strip_colors (void)
@@ -402,8 +411,9 @@ test_strip_colors (void)
   g_assert_true (tide_chart_layout (comparison, &style, 1200, 800, &layout));
   for (int y = (int) layout.strip.y; y < layout.strip.y + layout.strip.height; y++)
     {
-      pale += get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 2000), y) == 0xFFD7C9A3; /* 45 % of #A78833 on white */
-      full += get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 10000), y) == 0xFFA78833;
+      /* 45 % of ochre on white, and ochre: slot 2 of the house's table of colours. */
+      pale += is_near (get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 2000), y), 0xD7C9A3);
+      full += is_near (get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 10000), y), 0xA78833);
     }
   g_assert_cmpuint (pale, >, 0);
   g_assert_cmpuint (full, >, 0);

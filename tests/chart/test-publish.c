@@ -212,7 +212,7 @@ test_source_date_epoch (void)
       g_setenv ("SOURCE_DATE_EPOCH", cases[k].epoch, TRUE);
       g_autoptr (GBytes) bytes = publish (comparison, 400, 300, TIDE_FORMAT_PDF);
       g_unsetenv ("SOURCE_DATE_EPOCH");
-      g_assert_cmpint (holds (bytes, "/CreationDate (D:19700102000000"), ==, cases[k].dated);
+      g_assert_cmpint (holds (bytes, "19700102000000Z"), ==, cases[k].dated);
       g_assert_cmpint (holds (bytes, "/CreationDate"), ==, cases[k].dated);
     }
 }
@@ -475,7 +475,7 @@ test_other_programs (Place *place, gconstpointer data)
 {
   check_with (place, TIDE_FORMAT_PNG, "pngcheck", (const char *const[]){ "-q", "FILE", NULL });
   check_with (place, TIDE_FORMAT_SVG, "xmllint", (const char *const[]){ "--noout", "--nonet", "FILE", NULL });
-  check_with (place, TIDE_FORMAT_SVG, "rsvg-convert", (const char *const[]){ "-o", "/dev/null", "FILE", NULL });
+  check_with (place, TIDE_FORMAT_SVG, "rsvg-convert", (const char *const[]){ "FILE", NULL });
   check_with (place, TIDE_FORMAT_PDF, "pdftotext", (const char *const[]){ "FILE", "-", NULL });
 }
 
