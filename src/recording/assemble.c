@@ -91,11 +91,13 @@ compute_start_us (const Work *work, const TidePlan *plan)
 
 /* The samples of one column. Takes the array's own memory where nothing has to be moved. */
 static double *
-take_column (GArray *column, const TidePlan *plan)
+take_column (GArray *column, const TidePlan *plan, TideQuantity quantity)
 {
+  gboolean is_counter = quantity == TIDE_QUANTITY_ENERGY || quantity == TIDE_QUANTITY_CHARGE;
+
   if (plan->n_samples == column->len && plan->order == NULL)
     return g_realloc_n (g_array_steal (column, NULL), plan->n_samples, sizeof (double));
-  return tide_plan_gather (plan, (const double *)column->data);
+  return tide_plan_gather (plan, (const double *)column->data, is_counter);
 }
 
 static void
@@ -132,7 +134,7 @@ add_recording (Work *work, const TidePlan *plan, GError **error)
 
   for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
     if (work->raw->columns[q] != NULL)
-      columns.values[q] = take_column (work->raw->columns[q], plan);
+      columns.values[q] = take_column (work->raw->columns[q], plan, q);
   settle_signs_and_power (work, &columns);
 
   own.start_us = compute_start_us (work, plan);

@@ -69,7 +69,7 @@ typedef struct {
 } TideRawRows;
 
 /* Makes recordings of raw rows, by the rules of the house for a recording:
- *  - rows with equal stamps are averaged into one;
+ *  - rows with equal stamps are averaged into one (of the meter's counters the furthest value is kept);
  *  - a backward step smaller than one median interval (of the steps that rise) is sorted, as is
  *    one of exactly an interval, two rows swapped; a larger one starts a new recording, except for
  *    clock_of_day, where a fall of more than half a day adds a day;

@@ -33,7 +33,8 @@ GArray *tide_rows_split (const double *times, gsize n, guint most);
 /* Orders and groups the rows of a part and shifts their times to start at 0. */
 void   tide_plan_init   (TidePlan *plan, double *times, const TidePart *part);
 void   tide_plan_clear  (TidePlan *plan);
-/* The samples of one column: the mean of each group's values. Transfer full. */
-double *tide_plan_gather (const TidePlan *plan, const double *values);
+/* The samples of one column: the mean of each group's values. Of a counter, the value furthest from 0: where
+ * it restarts within one stamp, a mean would be a count that never was. Transfer full. */
+double *tide_plan_gather (const TidePlan *plan, const double *values, gboolean is_counter);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TidePlan, tide_plan_clear)

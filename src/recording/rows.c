@@ -4,6 +4,8 @@
  */
 #include "recording/rows-private.h"
 
+#include <math.h>
+
 #include "recording/median.h"
 
 #define DAY_S 86400.0
@@ -169,7 +171,7 @@ tide_plan_clear (TidePlan *plan)
 
 /* Equal values have themselves as mean, whatever rounding a sum would bring. */
 static double
-average (const TidePlan *plan, const double *values, gsize from, gsize to)
+find_mean (const TidePlan *plan, const double *values, gsize from, gsize to)
 {
   double first = values[get_row (plan, from)], sum = 0;
   gboolean differ = FALSE;
@@ -184,8 +186,23 @@ average (const TidePlan *plan, const double *values, gsize from, gsize to)
   return differ ? sum / (to - from) : first;
 }
 
+static double
+find_furthest (const TidePlan *plan, const double *values, gsize from, gsize to)
+{
+  double furthest = values[get_row (plan, from)];
+
+  for (gsize i = from + 1; i < to; i++)
+    {
+      double value = values[get_row (plan, i)];
+
+      if (fabs (value) > fabs (furthest))
+        furthest = value;
+    }
+  return furthest;
+}
+
 double *
-tide_plan_gather (const TidePlan *plan, const double *values)
+tide_plan_gather (const TidePlan *plan, const double *values, gboolean is_counter)
 {
   double *samples;
 
@@ -194,7 +211,11 @@ tide_plan_gather (const TidePlan *plan, const double *values)
 
   samples = g_new (double, plan->n_samples);
   for (gsize k = 0; k < plan->n_samples; k++)
-    samples[k] = plan->starts != NULL ? average (plan, values, plan->starts[k], plan->starts[k + 1])
-                                      : values[get_row (plan, k)];
+    if (plan->starts == NULL)
+      samples[k] = values[get_row (plan, k)];
+    else if (is_counter)
+      samples[k] = find_furthest (plan, values, plan->starts[k], plan->starts[k + 1]);
+    else
+      samples[k] = find_mean (plan, values, plan->starts[k], plan->starts[k + 1]);
   return samples;
 }

@@ -420,6 +420,21 @@ static const struct
     NULL },
 };
 
+/* A mean would be a count that never was, and would lose the growth before the restart. */
+static void
+test_assemble__counter_restarts_in_a_stamp (void)
+{
+  g_autoptr (GPtrArray) recordings = assemble_well (
+      &(Rows){ "0 1 2 2 3", .power = "1 1 1 3 1", .energy = "1 2 3 0 1", .charge = "1 2 3 0 1" });
+  g_autofree char *power = print_column (recordings, TIDE_QUANTITY_POWER);
+  g_autofree char *energy = print_column (recordings, TIDE_QUANTITY_ENERGY);
+  g_autofree char *charge = print_column (recordings, TIDE_QUANTITY_CHARGE);
+
+  g_assert_cmpstr (power, ==, "1 1 2 1");
+  g_assert_cmpstr (energy, ==, "1 2 3 1");
+  g_assert_cmpstr (charge, ==, "1 2 3 1");
+}
+
 static void
 test_assemble__power (void)
 {
@@ -618,6 +633,8 @@ main (int argc, char **argv)
   g_test_add_func ("/recording/assemble/midnight", test_assemble__midnight);
   g_test_add_func ("/recording/assemble/wide-stamps", test_assemble__wide_stamps);
   g_test_add_func ("/recording/assemble/median-interval", test_assemble__median_interval);
+  g_test_add_func ("/assemble/counter-restarts-in-a-stamp",
+                   test_assemble__counter_restarts_in_a_stamp);
   g_test_add_func ("/recording/assemble/power", test_assemble__power);
   g_test_add_func ("/recording/assemble/signs", test_assemble__signs_are_per_recording);
   g_test_add_func ("/recording/assemble/provenance", test_assemble__provenance);
