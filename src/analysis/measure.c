@@ -35,7 +35,7 @@
 #define PLATEAU_SHARE   0.50
 #define LISTED_LEAST_S  300.0
 
-G_DEFINE_QUARK (tide - analysis - error - quark, tide_analysis_error)
+G_DEFINE_QUARK (tide_analysis_error, tide_analysis_error)
 
 /* The stretch at work. Samples first .. first + n - 1 of the recording lie in it. */
 typedef struct

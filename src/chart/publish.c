@@ -17,7 +17,7 @@
 #include <string.h>
 #include <unistd.h>
 
-G_DEFINE_QUARK (tide - publish - error - quark, tide_publish_error)
+G_DEFINE_QUARK (tide_publish_error, tide_publish_error)
 
 gboolean
 tide_format_from_name (const char *name, TideFormat *format)

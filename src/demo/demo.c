@@ -19,7 +19,7 @@
 
 #define MOST_BYTES (1024 * 1024)
 
-G_DEFINE_QUARK (tide - demo - error - quark, tide_demo_error)
+G_DEFINE_QUARK (tide_demo_error, tide_demo_error)
 
 /* ---- The table ---- */
 

@@ -15,7 +15,7 @@
 /* No honest row is larger: a block of 65,536 samples that do not compress takes 0.5 MB. */
 #define LENGTH_LIMIT (4 * 1024 * 1024)
 
-G_DEFINE_QUARK (tide - store - error - quark, tide_store_error)
+G_DEFINE_QUARK (tide_store_error, tide_store_error)
 
 /* A full disk shows as SQLITE_FULL only for ENOSPC; a quota or a limit on file sizes is one too. */
 static gboolean

@@ -198,7 +198,7 @@ tide_condition_check (TideCondition field, const char *text, GError **error)
   return FALSE;
 }
 
-G_DEFINE_QUARK (tide_condition_error_quark, tide_condition_error)
+G_DEFINE_QUARK (tide_condition_error, tide_condition_error)
 
 char *
 tide_conditions_to_line (const TideConditions *conditions)

@@ -29,7 +29,7 @@ struct _TideRecording
   guint part;
 };
 
-G_DEFINE_QUARK (tide_recording_error_quark, tide_recording_error)
+G_DEFINE_QUARK (tide_recording_error, tide_recording_error)
 G_DEFINE_BOXED_TYPE (TideRecording, tide_recording, tide_recording_ref, tide_recording_unref)
 
 /* ---- The contract ---- */

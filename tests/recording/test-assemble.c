@@ -633,7 +633,7 @@ main (int argc, char **argv)
   g_test_add_func ("/recording/assemble/midnight", test_assemble__midnight);
   g_test_add_func ("/recording/assemble/wide-stamps", test_assemble__wide_stamps);
   g_test_add_func ("/recording/assemble/median-interval", test_assemble__median_interval);
-  g_test_add_func ("/assemble/counter-restarts-in-a-stamp",
+  g_test_add_func ("/recording/assemble/counter-restarts-in-a-stamp",
                    test_assemble__counter_restarts_in_a_stamp);
   g_test_add_func ("/recording/assemble/power", test_assemble__power);
   g_test_add_func ("/recording/assemble/signs", test_assemble__signs_are_per_recording);
