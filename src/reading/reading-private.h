@@ -12,6 +12,21 @@
 /* The first bytes of a file, from which it is understood. */
 #define TIDE_HEAD_BYTES (256 * 1024)
 
+/* ---- hash.c ---- */
+
+/* The SHA-256 of what is read, and the buffers it is read into. */
+typedef struct _TideHash TideHash;
+
+TideHash   *tide_hash_new         (void);
+void        tide_hash_free        (TideHash *hash);
+/* The next buffer to read into, of TIDE_HEAD_BYTES; the one before, with so many bytes in it (0 the first
+ * time), goes to be hashed and is not touched any more. */
+guint8     *tide_hash_next_buffer (TideHash *hash, gsize length);
+/* In hex, once the last buffer has its bytes; only once. */
+const char *tide_hash_finish      (TideHash *hash, gsize length);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideHash, tide_hash_free)
+
 /* ---- number.c ---- */
 
 /* Reads one decimal number, blanks around it allowed: sign, digits with mark, exponent; the value

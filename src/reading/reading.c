@@ -24,8 +24,8 @@ typedef struct
   GCancellable *cancellable;
   goffset total, done;
   gint64 reported_us;
-  GChecksum *checksum;
-  guint8 *buffer; /* TIDE_HEAD_BYTES */
+  TideHash *hash;
+  guint8 *buffer; /* TIDE_HEAD_BYTES, of hash */
   gsize length;   /* of what is in it */
   gboolean at_end;
   GPtrArray *complaints;
@@ -38,8 +38,7 @@ typedef struct
 static void
 clear_reader (Reader *reader)
 {
-  g_clear_pointer (&reader->checksum, g_checksum_free);
-  g_clear_pointer (&reader->buffer, g_free);
+  g_clear_pointer (&reader->hash, tide_hash_free);
   g_clear_pointer (&reader->complaints, g_ptr_array_unref);
   g_clear_pointer (&reader->decoder, tide_decoder_free);
   g_clear_pointer (&reader->tokens, tide_tokens_free);
@@ -61,17 +60,17 @@ report_progress (Reader *reader, gboolean at_last)
                              reader->options->progress_data);
 }
 
-/* Fills the buffer, or finds the end of the file. */
+/* Fills the next buffer, or finds the end of the file. */
 static gboolean
 read_piece (Reader *reader, GError **error)
 {
+  reader->buffer = tide_hash_next_buffer (reader->hash, reader->length);
   if (!g_input_stream_read_all (reader->stream, reader->buffer, TIDE_HEAD_BYTES, &reader->length,
                                 reader->cancellable, error))
     return FALSE;
   if (g_cancellable_set_error_if_cancelled (reader->cancellable, error))
     return FALSE;
   reader->at_end = reader->length < TIDE_HEAD_BYTES;
-  g_checksum_update (reader->checksum, reader->buffer, (gssize)reader->length);
   reader->done += (goffset)reader->length;
   report_progress (reader, FALSE);
   return TRUE;
@@ -131,7 +130,7 @@ assemble (Reader *reader, GError **error)
     return NULL;
   TideProvenance provenance = {
     .file = reader->name,
-    .sha256 = g_checksum_get_string (reader->checksum),
+    .sha256 = tide_hash_finish (reader->hash, reader->length),
     .start_us = tide_rows_get_start_us (reader->rows),
     .skipped_rows = tide_rows_get_skipped (reader->rows),
   };
@@ -152,8 +151,7 @@ read_stream (GInputStream *stream,
     .options = options,
     .cancellable = cancellable,
     .total = total,
-    .checksum = g_checksum_new (G_CHECKSUM_SHA256),
-    .buffer = g_malloc (TIDE_HEAD_BYTES),
+    .hash = tide_hash_new (),
     .complaints = tide_complaints_new (),
   };
   GPtrArray *recordings = read_rows (&reader, error) ? assemble (&reader, error) : NULL;
