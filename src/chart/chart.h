@@ -20,7 +20,7 @@ typedef struct {
   double line_px;          /* width of a curve */
   const char *font;        /* family; NULL: the system's sans */
   gboolean paint_ground;   /* fill the background (publishing), or leave it to the widget */
-  gboolean show_title;     /* title, subtitle (conditions in common) and foot (made with, simulated) */
+  gboolean show_title;     /* title, subtitle (conditions in common) and foot (simulated? aligned how? ...) */
   gboolean show_cursor;
 } TideChartStyle;
 

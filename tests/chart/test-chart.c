@@ -194,6 +194,29 @@ test_dashes_go_on (void)
   g_assert_cmpuint (off, <=, 20);
 }
 
+/* A gap in the log is bridged by dots, not by a line; a sample alone between two gaps is a dot. */
+static void
+test_gaps (void)
+{
+  const TidePoint given[] = { { 5, 10, FALSE }, { 40, 10, FALSE }, { 80, 10, TRUE }, { 120, 10, TRUE }, { 150, 10, FALSE } };
+  g_auto (Paper) paper = paper_new (160, 20);
+  g_autoptr (GArray) points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
+  guint solid = 0, dotted = 0;
+
+  g_array_append_vals (points, given, G_N_ELEMENTS (given));
+  tide_lines_stroke (paper.cr, points, (TideColor){ 0, 0, 0 }, 1, 4, 0);
+  for (int x = 0; x < 30; x++)
+    {
+      solid += get_alpha (&paper, 8 + x, 10) > 200;
+      dotted += get_alpha (&paper, 45 + x, 10) > 60;
+    }
+  g_assert_cmpuint (solid, ==, 30);
+  g_assert_cmpuint (dotted, >, 3);
+  g_assert_cmpuint (dotted, <, 20);
+  g_assert_cmpuint (get_alpha (&paper, 80, 10), >, 200);
+  g_assert_cmpuint (get_alpha (&paper, 140, 10), >, 200);
+}
+
 /* --- the layers --- */
 
 static void
@@ -426,6 +449,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/chart/spike-of-one-sample", test_spike_of_one_sample);
   g_test_add_func ("/chart/same-picture", test_same_picture);
   g_test_add_func ("/chart/dashes-go-on", test_dashes_go_on);
+  g_test_add_func ("/chart/gaps", test_gaps);
   g_test_add_func ("/chart/ground", test_ground);
   g_test_add_func ("/chart/line-has-its-color", test_line_has_its_color);
   g_test_add_func ("/chart/excuses", test_excuses);
