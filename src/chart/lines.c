@@ -12,7 +12,8 @@
 #include "chart/chart-private.h"
 
 #include <math.h>
-#include <stdlib.h>
+
+#include "recording/median.h"
 
 /* Below this many samples a pixel each of them is shown. */
 #define SPARSE_DENSITY 0.5
@@ -134,32 +135,17 @@ tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
 
 /* --- the band --- */
 
-static int
-compare_doubles (gconstpointer a, gconstpointer b)
-{
-  double first = *(const double *)a, second = *(const double *)b;
-
-  return (first > second) - (first < second);
-}
-
-static double
-find_median (double *values, guint n)
-{
-  qsort (values, n, sizeof (double), compare_doubles);
-  return values[n / 2];
-}
-
 /* From where on an excursion stands out of the others: median and SPIKE_SPREAD median deviations.
  */
 static double
 find_spike_limit (const double *excursions, guint n)
 {
-  g_autofree double *sorted = g_memdup2 (excursions, n * sizeof (double));
-  double median = find_median (sorted, n);
+  g_autofree double *scratch = g_memdup2 (excursions, n * sizeof (double));
+  double median = tide_select_median (scratch, n);
 
   for (guint i = 0; i < n; i++)
-    sorted[i] = fabs (excursions[i] - median);
-  return median + SPIKE_SPREAD * find_median (sorted, n);
+    scratch[i] = fabs (excursions[i] - median);
+  return median + SPIKE_SPREAD * tide_select_median (scratch, n);
 }
 
 static double
@@ -206,12 +192,15 @@ static double *
 measure_excursions (const TidePlan *plan, GArray *columns, const TideSamples *trend)
 {
   double *excursions = g_new (double, columns->len);
+  gsize at = 0;
 
   for (guint i = 0; i < columns->len; i++)
     {
       const TideColumn *column = &g_array_index (columns, TideColumn, i);
-      gsize at = tide_find_time (trend->x, trend->n, tide_scale_from_px (&plan->room.x, column->x));
-      double y = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
+      double x = tide_scale_from_px (&plan->room.x, column->x), y;
+
+      at += tide_find_time_near (trend->x + at, trend->n - at, x);
+      y = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
 
       excursions[i] = MAX (y - column->top, column->bottom - y);
     }
