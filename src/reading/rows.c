@@ -344,6 +344,7 @@ tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error)
   tide_tally_tell (&rows->tally, complaints);
   rows->raw.clock_of_day =
       rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
+  rows->raw.dated = rows->u->time.form == TIDE_FORM_DATE || rows->u->time.form == TIDE_FORM_EPOCH;
   return &rows->raw;
 }
 

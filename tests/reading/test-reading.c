@@ -99,6 +99,22 @@ test_start (void)
     }
 }
 
+/* Where the stamps are dated, a later recording of the file knows when it began. */
+static void
+test_start_of_later_recordings (void)
+{
+  static const char *const text = "Time,Power (W)\n2024-05-02 10:00:00,5\n2024-05-02 10:00:01,5\n"
+                                  "2024-05-01 09:00:00,5\n2024-05-01 09:00:01,5\n";
+  g_autoptr (GBytes) bytes = g_bytes_new_static (text, strlen (text));
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) runs = tide_read_bytes (bytes, "two.csv", NULL, NULL, &error);
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (runs->len, ==, 2);
+  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[0]), ==, 1714644000 * G_USEC_PER_SEC);
+  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[1]), ==, 1714554000 * G_USEC_PER_SEC);
+}
+
 /* ---- Columns ---- */
 
 static void
@@ -452,6 +468,7 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/reading/time/choice", test_choice_of_time);
   g_test_add_func ("/reading/time/start", test_start);
+  g_test_add_func ("/reading/time/start-of-later-recordings", test_start_of_later_recordings);
   g_test_add_func ("/reading/columns/choice", test_choice_of_columns);
   g_test_add_func ("/reading/columns/equal", test_equal_columns);
   g_test_add_func ("/reading/columns/power-alone", test_power_alone);
