@@ -111,8 +111,10 @@ test_start_of_later_recordings (void)
 
   g_assert_no_error (error);
   g_assert_cmpuint (runs->len, ==, 2);
-  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[0]), ==, 1714644000 * G_USEC_PER_SEC);
-  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[1]), ==, 1714554000 * G_USEC_PER_SEC);
+  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[0]), ==,
+                   G_GINT64_CONSTANT (1714644000) * G_USEC_PER_SEC);
+  g_assert_cmpint (tide_recording_get_start_us (runs->pdata[1]), ==,
+                   G_GINT64_CONSTANT (1714554000) * G_USEC_PER_SEC);
 }
 
 /* ---- Columns ---- */
