@@ -4,7 +4,7 @@
  * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as
  * little as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et
  * al., 1972) and a thin line leads from the end to the name. A curve that ends early keeps its name
- * beside its end when there is room that no curve crosses. A legend takes over where the column of
+ * at its end, or close to it where no curve crosses. A legend takes over where the column of
  * names would leave too little width to the curves, or where not all of them find a place in it.
  */
 #include "chart/chart-private.h"
@@ -14,6 +14,9 @@
 /* In units of the style's base. */
 #define LEAST_PLOT_WIDTH 22.0
 #define VALUE_GAP        0.45
+/* From a curve's end to its name: the first ring of places to try, and how many. */
+#define NEAR_END  0.6
+#define END_RINGS 8
 /* Of the picture's width. */
 #define WIDEST_COLUMN 0.27
 #define WIDE_COLUMN   0.20
@@ -235,29 +238,68 @@ tide_labels_get_column (const TidePlan *plan, double plot_height)
   return column;
 }
 
-/* Beside its end, in the plot, where nothing else is. */
+/* The label at a place reached from the end by going so far in a direction. */
+static TideRect
+place_from_end (const TideLabel *label, double far, double degrees)
+{
+  double dx = cos (degrees * G_PI / 180), dy = -sin (degrees * G_PI / 180);
+  TideRect rect = { label->end.x + far * dx, label->end.y + far * dy, label->width, label->height };
+
+  rect.x -= dx > 0.3 ? 0 : dx < -0.3 ? rect.width : rect.width / 2;
+  rect.y -= fabs (dy) < 0.5 ? rect.height / 2 : dy > 0 ? 0 : rect.height;
+  return rect;
+}
+
+/* From the end to the label's nearest place; nothing where they are beside each other. */
+static gboolean
+lead_to (TidePlan *plan, const TideLabel *label, const TideRect *rect, double far)
+{
+  double u = plan->style.base_px;
+  double x = CLAMP (label->end.x, rect->x - 0.2 * u, rect->x + rect->width + 0.2 * u);
+  double y = CLAMP (label->end.y, rect->y - 0.15 * u, rect->y + rect->height + 0.15 * u);
+  double way = hypot (x - label->end.x, y - label->end.y);
+  TideLeader leader = { .run = label->run, .n = 2 };
+
+  if (far < NEAR_END * u * 1.5)
+    return TRUE;
+  leader.x[0] = label->end.x + (x - label->end.x) * 0.35 * u / way;
+  leader.y[0] = label->end.y + (y - label->end.y) * 0.35 * u / way;
+  leader.x[1] = x;
+  leader.y[1] = y;
+  const TideRect covered = { MIN (leader.x[0], x), MIN (leader.y[0], y), fabs (x - leader.x[0]),
+                             fabs (y - leader.y[0]) };
+  if (tide_plan_has_text (plan, &covered))
+    return FALSE;
+  g_array_append_val (plan->leaders, leader);
+  return TRUE;
+}
+
+/* Near its end, in the plot, where nothing else is: beside it if that can be, else led to. Only for
+ * ends so early that the column would be far away. */
 static gboolean
 put_at_end (TidePlan *plan, TideLabel *label)
 {
-  const TideChartLayout *room = &plan->room;
-  double u = plan->style.base_px, gap = 0.6 * u;
-  const double tops[] = { label->end.y - label->height / 2, label->end.y - label->height - 0.4 * u,
-                          label->end.y + 0.4 * u };
+  static const double directions[] = { 0, 45, -45, 90, -90, 135, -135, 180 };
+  const TideRect *plot = &plan->room.plot;
+  double u = plan->style.base_px, margin = 0.25 * u;
 
-  if (label->end.x + gap + label->width > room->plot.x + room->plot.width - u)
+  if (label->end.x + NEAR_END * u + label->width > plot->x + plot->width - u)
     return FALSE;
-  for (guint i = 0; i < G_N_ELEMENTS (tops); i++)
-    {
-      TideRect rect = { label->end.x + gap, tops[i], label->width, label->height };
-      TideRect wide = { rect.x - 0.4 * gap, rect.y, rect.width + gap, rect.height };
+  for (guint ring = 1; ring <= END_RINGS; ring++)
+    for (guint i = 0; i < G_N_ELEMENTS (directions); i++)
+      {
+        double far = NEAR_END * u * ring;
+        TideRect rect = place_from_end (label, far, directions[i]);
+        TideRect wide = { rect.x - margin, rect.y - margin / 2, rect.width + 2 * margin,
+                          rect.height + margin };
 
-      if (tide_rect_contains (&room->plot, &rect) && tide_plan_is_free (plan, &wide)
-          && !tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN))
-        {
-          tide_label_put (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
-          return TRUE;
-        }
-    }
+        if (!tide_rect_contains (plot, &rect) || !tide_plan_is_free (plan, &wide)
+            || tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN)
+            || !lead_to (plan, label, &rect, far))
+          continue;
+        tide_label_put (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
+        return TRUE;
+      }
   return FALSE;
 }
 

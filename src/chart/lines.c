@@ -187,27 +187,38 @@ fill_band (cairo_t *cr, GArray *columns, TideColor color)
   cairo_fill (cr);
 }
 
-/* How far each column reaches from the trend, in px. Transfer full. */
+/* Where the trend is in each column, in px. Transfer full. */
 static double *
-measure_excursions (const TidePlan *plan, GArray *columns, const TideSamples *trend)
+find_bases (const TidePlan *plan, GArray *columns, const TideSamples *trend)
 {
-  double *excursions = g_new (double, columns->len);
+  double *bases = g_new (double, columns->len);
   gsize at = 0;
 
   for (guint i = 0; i < columns->len; i++)
     {
-      const TideColumn *column = &g_array_index (columns, TideColumn, i);
-      double x = tide_scale_from_px (&plan->room.x, column->x), y;
+      double x = tide_scale_from_px (&plan->room.x, g_array_index (columns, TideColumn, i).x);
 
       at += tide_find_time_near (trend->x + at, trend->n - at, x);
-      y = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
+      bases[i] = tide_scale_to_px (&plan->room.y, trend->y[MIN (at, trend->n - 1)]);
+    }
+  return bases;
+}
 
-      excursions[i] = MAX (y - column->top, column->bottom - y);
+/* How far each column reaches from the trend, in px. Transfer full. */
+static double *
+measure_excursions (GArray *columns, const double *bases)
+{
+  double *excursions = g_new (double, columns->len);
+
+  for (guint i = 0; i < columns->len; i++)
+    {
+      const TideColumn *column = &g_array_index (columns, TideColumn, i);
+      excursions[i] = MAX (bases[i] - column->top, column->bottom - bases[i]);
     }
   return excursions;
 }
 
-/* Columns that reach far out of the band get a thin upright stroke. */
+/* Columns that reach far out of the band get a thin upright stroke, from the trend on. */
 static void
 stroke_spikes (const TidePlan *plan,
                cairo_t *cr,
@@ -215,7 +226,8 @@ stroke_spikes (const TidePlan *plan,
                const TideSamples *trend,
                TideColor color)
 {
-  g_autofree double *excursions = measure_excursions (plan, columns, trend);
+  g_autofree double *bases = find_bases (plan, columns, trend);
+  g_autofree double *excursions = measure_excursions (columns, bases);
   double limit =
       MAX (find_spike_limit (excursions, columns->len), LEAST_SPIKE * plan->style.base_px);
   gboolean vector = tide_pencil_is_vector (cr);
@@ -227,8 +239,8 @@ stroke_spikes (const TidePlan *plan,
 
       if (excursions[i] < limit)
         continue;
-      cairo_move_to (cr, column->x, round_for (vector, column->top));
-      cairo_line_to (cr, column->x, round_for (vector, MAX (column->bottom, column->top + 1)));
+      cairo_move_to (cr, column->x, round_for (vector, MIN (column->top, bases[i])));
+      cairo_line_to (cr, column->x, round_for (vector, MAX (column->bottom, bases[i])));
     }
   tide_pencil_set_color (cr, color, SPIKE_ALPHA);
   cairo_set_dash (cr, NULL, 0, 0);
