@@ -134,7 +134,7 @@ bench_is_large (void)
 char *
 bench_make_folder (void)
 {
-  char *folder = g_strdup ("bench-XXXXXX");
+  char *folder = g_strdup ("logs-XXXXXX");
 
   if (g_mkdtemp (folder) == NULL)
     g_error ("no folder for the logs can be made here");
