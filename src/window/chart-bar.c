@@ -3,7 +3,6 @@
  * are bound to the comparison here. */
 #include "window/chart-bar.h"
 
-#include <glib/gi18n-lib.h>
 
 struct _TideChartBar
 {

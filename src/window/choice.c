@@ -3,6 +3,7 @@
  * counts only while that token is still the current one. */
 #include "window/choice.h"
 
+#include <glib/gi18n-lib.h>
 #include <math.h>
 
 struct _TideChoice
@@ -96,8 +97,8 @@ put_in (TideChoice *self,
 
   if (entry == NULL)
     {
-      g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NO_RUN,
-                   "run %" G_GINT64_FORMAT " is gone", id);
+      g_set_error_literal (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NO_RUN,
+                           _ ("The run is no longer in the library"));
       return FALSE;
     }
   if (!settle_slot (self, entry, &slot, error))

@@ -3,7 +3,6 @@
  * first and then read like any export. */
 #include "window/import-job.h"
 
-#include <glib/gi18n-lib.h>
 #include <math.h>
 
 #include "analysis/measure.h"
