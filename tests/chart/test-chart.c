@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What is really drawn: ink in pixels. Colours are those of the palette; places those of the layout. */
+/* What is really drawn: ink in pixels. Colours are those of the palette; places those of the
+ * layout. */
 #include "chart/chart-private.h"
 #include "chart/support.h"
 
@@ -9,7 +10,8 @@
 #define WIDTH  800
 #define HEIGHT 500
 
-typedef struct {
+typedef struct
+{
   cairo_surface_t *surface;
   cairo_t *cr;
 } Paper;
@@ -66,8 +68,8 @@ count_ink (Paper *paper)
 
 /* --- nothing is lost --- */
 
-/* One sample among a million is far above the others: its column has ink up to its height, well apart from
- * the ground, the columns around it have none. */
+/* One sample among a million is far above the others: its column has ink up to its height, well
+ * apart from the ground, the columns around it have none. */
 static void
 test_spike_of_one_sample (void)
 {
@@ -85,7 +87,8 @@ test_spike_of_one_sample (void)
   run.spike_w = 30;
   run.tail_s = 1400;
   made_add (comparison, &run);
-  recording = tide_recording_ref (tide_compared_run_get_recording (tide_comparison_get_run (comparison, 0)));
+  recording = tide_recording_ref (
+      tide_compared_run_get_recording (tide_comparison_get_run (comparison, 0)));
   g_assert_cmpuint (tide_recording_get_n_samples (recording), >, 1000000);
   t = tide_recording_get_column (recording, TIDE_QUANTITY_TIME);
   power = tide_recording_get_column (recording, TIDE_QUANTITY_POWER);
@@ -100,14 +103,18 @@ test_spike_of_one_sample (void)
   g_assert_true (tide_chart_layout (comparison, &style, WIDTH, HEIGHT, &layout));
   double x = tide_scale_to_px (&layout.x, spike_t + tide_comparison_get_shift_s (comparison, 0));
   double y = tide_scale_to_px (&layout.y, highest), trend = tide_scale_to_px (&layout.y, 21);
-  for (int row = (int) ceil (y) + 1; row < (int) trend - 2; row++)
-    g_assert_cmpuint (get_alpha (&paper, (int) floor (x), row), >, 100);
-  g_assert_cmpuint (get_alpha (&paper, (int) floor (x), (int) floor (y) - 3), ==, 0);
-  g_assert_cmpuint (get_alpha (&paper, (int) floor (x) + 4, (int) ((y + trend) / 2)), <, 40);
+  for (int row = (int)ceil (y) + 1; row < (int)trend - 2; row++)
+    g_assert_cmpuint (get_alpha (&paper, (int)floor (x), row), >, 100);
+  g_assert_cmpuint (get_alpha (&paper, (int)floor (x), (int)floor (y) - 3), ==, 0);
+  g_assert_cmpuint (get_alpha (&paper, (int)floor (x) + 4, (int)((y + trend) / 2)), <, 40);
 }
 
 static void
-stroke_all (cairo_t *cr, const TideSamples *samples, const TideScale *x, const TideScale *y, double width)
+stroke_all (cairo_t *cr,
+            const TideSamples *samples,
+            const TideScale *x,
+            const TideScale *y,
+            double width)
 {
   cairo_set_line_width (cr, width);
   cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
@@ -123,13 +130,14 @@ has_ink_near (Paper *paper, int x, int y)
   for (int dy = -1; dy <= 1; dy++)
     for (int dx = -1; dx <= 1; dx++)
       if (x + dx >= 0 && y + dy >= 0 && x + dx < cairo_image_surface_get_width (paper->surface)
-          && y + dy < cairo_image_surface_get_height (paper->surface) && get_alpha (paper, x + dx, y + dy) > 0)
+          && y + dy < cairo_image_surface_get_height (paper->surface)
+          && get_alpha (paper, x + dx, y + dy) > 0)
         return TRUE;
   return FALSE;
 }
 
-/* The picture of few points against that of all: where one has clear ink the other has some within a
- * pixel (the measure of M4's paper, relaxed to anti-aliased drawing). */
+/* The picture of few points against that of all: where one has clear ink the other has some within
+ * a pixel (the measure of M4's paper, relaxed to anti-aliased drawing). */
 static void
 test_same_picture (void)
 {
@@ -141,7 +149,8 @@ test_same_picture (void)
   for (guint i = 0; i < n; i++)
     {
       xs[i] = i;
-      ys[i] = 30 + 10 * sin (i / 900.0) + g_rand_double_range (rand, -2, 2) + (i % 3001 == 0 ? 18 : 0);
+      ys[i] =
+          30 + 10 * sin (i / 900.0) + g_rand_double_range (rand, -2, 2) + (i % 3001 == 0 ? 18 : 0);
     }
   g_autoptr (TideOverview) overview = tide_overview_new (ys, n);
   TideSamples samples = { n, xs, ys, overview, INFINITY };
@@ -184,12 +193,14 @@ test_dashes_go_on (void)
   cairo_set_line_join (whole.cr, CAIRO_LINE_JOIN_ROUND);
   tide_pencil_set_dash (whole.cr, 4, 2, 0);
   for (guint i = 0; i < points->len; i++)
-    cairo_line_to (whole.cr, g_array_index (points, TidePoint, i).x, g_array_index (points, TidePoint, i).y);
+    cairo_line_to (whole.cr, g_array_index (points, TidePoint, i).x,
+                   g_array_index (points, TidePoint, i).y);
   cairo_stroke (whole.cr);
   guint off = 0;
   for (int row = 0; row < 10; row++)
     for (int column = 0; column < 300; column++)
-      off += ABS ((int) get_alpha (&pieces, column, row) - (int) get_alpha (&whole, column, row)) > 64;
+      off +=
+          ABS ((int)get_alpha (&pieces, column, row) - (int)get_alpha (&whole, column, row)) > 64;
   g_assert_cmpuint (count_ink (&pieces), >, 300);
   g_assert_cmpuint (off, <=, 20);
 }
@@ -198,7 +209,9 @@ test_dashes_go_on (void)
 static void
 test_gaps (void)
 {
-  const TidePoint given[] = { { 5, 10, FALSE }, { 40, 10, FALSE }, { 80, 10, TRUE }, { 120, 10, TRUE }, { 150, 10, FALSE } };
+  const TidePoint given[] = {
+    { 5, 10, FALSE }, { 40, 10, FALSE }, { 80, 10, TRUE }, { 120, 10, TRUE }, { 150, 10, FALSE }
+  };
   g_auto (Paper) paper = paper_new (160, 20);
   g_autoptr (GArray) points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
   guint solid = 0, dotted = 0;
@@ -232,8 +245,9 @@ test_ground (void)
 
       tide_chart_draw (comparison, &style, paper.cr, WIDTH, HEIGHT);
       g_assert_cmphex (get_pixel (&paper, 1, 1), ==,
-                       0xFF000000u | (guint) lround (ground.red * 255) << 16 | (guint) lround (ground.green * 255) << 8
-                           | (guint) lround (ground.blue * 255));
+                       0xFF000000u | (guint)lround (ground.red * 255) << 16
+                           | (guint)lround (ground.green * 255) << 8
+                           | (guint)lround (ground.blue * 255));
     }
   TideChartStyle screen = tide_chart_style_screen (TIDE_LOOK_LIGHT);
   g_auto (Paper) paper = paper_new (WIDTH, HEIGHT);
@@ -252,7 +266,8 @@ test_line_has_its_color (void)
   style.line_px = 5;
   tide_chart_draw (comparison, &style, paper.cr, WIDTH, HEIGHT);
   g_assert_true (tide_chart_layout (comparison, &style, WIDTH, HEIGHT, &layout));
-  g_assert_cmphex (get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 2000), (int) tide_scale_to_px (&layout.y, 38)),
+  g_assert_cmphex (get_pixel (&paper, (int)tide_scale_to_px (&layout.x, 2000),
+                              (int)tide_scale_to_px (&layout.y, 38)),
                    ==, 0xFF22329D); /* slot 1 of the house's table of colours */
 }
 
@@ -302,7 +317,7 @@ count_ink_between (Paper *paper, double from, double to)
   guint count = 0;
 
   for (int y = 0; y < HEIGHT; y++)
-    for (int x = (int) from; x < (int) to; x++)
+    for (int x = (int)from; x < (int)to; x++)
       count += get_alpha (paper, x, y) > 0;
   return count;
 }
@@ -322,9 +337,10 @@ test_cursor (void)
 
   g_assert_cmpuint (draw_cursor (comparison, 1500, &layout, &left), >, 1000);
   px = tide_scale_to_px (&layout.x, 1500);
-  for (int y = (int) layout.plot.y + 2; y < (int) (layout.strip.y + layout.strip.height) - 2; y++)
-    g_assert_cmpuint (get_alpha (&left, (int) px, y), >, 0);
-  g_assert_cmpuint (count_ink_between (&left, px + 12, WIDTH), >, 3000); /* the column is on the roomier side */
+  for (int y = (int)layout.plot.y + 2; y < (int)(layout.strip.y + layout.strip.height) - 2; y++)
+    g_assert_cmpuint (get_alpha (&left, (int)px, y), >, 0);
+  g_assert_cmpuint (count_ink_between (&left, px + 12, WIDTH), >,
+                    3000); /* the column is on the roomier side */
   g_assert_cmpuint (count_ink_between (&left, 0, px - 12), ==, 0);
 
   draw_cursor (comparison, 9000, &layout, &right);
@@ -408,7 +424,7 @@ static gboolean
 is_near (guint32 pixel, guint32 color)
 {
   for (guint shift = 0; shift < 24; shift += 8)
-    if (ABS ((int) (pixel >> shift & 0xFF) - (int) (color >> shift & 0xFF)) > 1)
+    if (ABS ((int)(pixel >> shift & 0xFF) - (int)(color >> shift & 0xFF)) > 1)
       return FALSE;
   return TRUE;
 }
@@ -432,11 +448,11 @@ test_strip_colors (void)
   style.line_px = 4;
   tide_chart_draw (comparison, &style, paper.cr, 1200, 800);
   g_assert_true (tide_chart_layout (comparison, &style, 1200, 800, &layout));
-  for (int y = (int) layout.strip.y; y < layout.strip.y + layout.strip.height; y++)
+  for (int y = (int)layout.strip.y; y < layout.strip.y + layout.strip.height; y++)
     {
       /* 45 % of ochre on white, and ochre: slot 2 of the house's table of colours. */
-      pale += is_near (get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 2000), y), 0xD7C9A3);
-      full += is_near (get_pixel (&paper, (int) tide_scale_to_px (&layout.x, 10000), y), 0xA78833);
+      pale += is_near (get_pixel (&paper, (int)tide_scale_to_px (&layout.x, 2000), y), 0xD7C9A3);
+      full += is_near (get_pixel (&paper, (int)tide_scale_to_px (&layout.x, 10000), y), 0xA78833);
     }
   g_assert_cmpuint (pale, >, 0);
   g_assert_cmpuint (full, >, 0);

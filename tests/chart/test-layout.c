@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Where things stand: inside the picture, on each other nowhere. Hundreds of random situations ask the plan
- * for every box it places. */
+/* Where things stand: inside the picture, on each other nowhere. Hundreds of random situations ask
+ * the plan for every box it places. */
 #include "chart/chart-private.h"
 #include "chart/publish.h"
 #include "chart/support.h"
@@ -9,7 +9,8 @@
 
 /* --- moving labels apart --- */
 
-typedef struct {
+typedef struct
+{
   const char *what;
   guint n;
   double wanted[4], heights[4], low, high;
@@ -27,7 +28,14 @@ static const RelaxCase relax_cases[] = {
   { "equal", 2, { 50, 50 }, { 10, 10 }, 0, 100, TRUE, { 45, 55 } },
   { "close", 2, { 50, 54 }, { 10, 10 }, 0, 100, TRUE, { 47, 57 } },
   { "three equal", 3, { 50, 50, 50 }, { 10, 10, 10 }, 0, 100, TRUE, { 40, 50, 60 } },
-  { "a push that pushes on", 3, { 50, 50, 58 }, { 10, 10, 10 }, 0, 100, TRUE, { 42.667, 52.667, 62.667 } },
+  { "a push that pushes on",
+    3,
+    { 50, 50, 58 },
+    { 10, 10, 10 },
+    0,
+    100,
+    TRUE,
+    { 42.667, 52.667, 62.667 } },
   { "unequal heights", 2, { 50, 50 }, { 20, 10 }, 0, 100, TRUE, { 42.5, 57.5 } },
   { "all at the bottom", 3, { 99, 99, 99 }, { 10, 10, 10 }, 0, 100, TRUE, { 75, 85, 95 } },
   { "all at the top", 3, { 0, 1, 2 }, { 10, 10, 10 }, 0, 100, TRUE, { 5, 15, 25 } },
@@ -44,7 +52,8 @@ test_relax_cases (void)
       double centres[4] = { -1, -1, -1, -1 };
 
       g_test_message ("%s", c->what);
-      g_assert_cmpint (tide_labels_relax (c->wanted, c->heights, c->n, c->low, c->high, centres), ==, c->fits);
+      g_assert_cmpint (tide_labels_relax (c->wanted, c->heights, c->n, c->low, c->high, centres),
+                       ==, c->fits);
       for (guint i = 0; i < c->n; i++)
         g_assert_cmpfloat_with_epsilon (centres[i], c->fits ? c->centres[i] : -1, 1e-3);
     }
@@ -67,7 +76,7 @@ test_relax_random (void)
   for (guint round = 0; round < 500; round++)
     {
       double wanted[12], heights[12], centres[12], last = -20;
-      guint n = (guint) g_test_rand_int_range (1, 12);
+      guint n = (guint)g_test_rand_int_range (1, 12);
 
       for (guint i = 0; i < n; i++)
         {
@@ -101,8 +110,9 @@ test_relax_random (void)
 static char *
 make_name (void)
 {
-  static const char *const parts[] = { "Base",   "port",  "left",     "Ø 2 m cable", "in use",       "dock",
-                                       "µ-test", "ambient 31 °C", "W",   "überlang",    "日本語の名前", "—" };
+  static const char *const parts[] = { "Base",   "port",     "left",         "Ø 2 m cable",
+                                       "in use", "dock",     "µ-test",       "ambient 31 °C",
+                                       "W",      "überlang", "日本語の名前", "—" };
   GString *name = g_string_new (parts[g_test_rand_int_range (0, G_N_ELEMENTS (parts))]);
   int more = g_test_rand_int_range (0, 4);
 
@@ -117,7 +127,8 @@ static void
 add_random_run (TideComparison *comparison, guint i)
 {
   g_autofree char *name = make_name ();
-  MadeRun run = made_run (name, g_test_rand_double_range (3, 60), g_test_rand_double_range (300, 5000), i + 1);
+  MadeRun run = made_run (name, g_test_rand_double_range (3, 60),
+                          g_test_rand_double_range (300, 5000), i + 1);
 
   run.interval_s = (const double[]){ 1, 5, 30, 60 }[g_test_rand_int_range (0, 4)];
   run.tail_s = g_test_rand_double_range (-5000, 3000);
@@ -132,22 +143,26 @@ static TideComparison *
 make_random (void)
 {
   TideComparison *comparison = tide_comparison_new ();
-  guint n = (guint) g_test_rand_int_range (1, 12);
+  guint n = (guint)g_test_rand_int_range (1, 12);
   double low, high;
 
   for (guint i = 0; i < n; i++)
     add_random_run (comparison, i);
-  tide_comparison_set_reference (comparison, (guint) g_test_rand_int_range (0, (int) n));
-  tide_comparison_set_alignment (comparison, (TideAlignment) g_test_rand_int_range (0, TIDE_N_ALIGNMENTS));
-  tide_comparison_set_x (comparison, (TideAxis) g_test_rand_int_range (0, TIDE_N_AXES));
-  tide_comparison_set_y (comparison, (TideQuantity) g_test_rand_int_range (TIDE_QUANTITY_VOLTAGE,
-                                                                           TIDE_QUANTITY_ENERGY + 1));
+  tide_comparison_set_reference (comparison, (guint)g_test_rand_int_range (0, (int)n));
+  tide_comparison_set_alignment (comparison,
+                                 (TideAlignment)g_test_rand_int_range (0, TIDE_N_ALIGNMENTS));
+  tide_comparison_set_x (comparison, (TideAxis)g_test_rand_int_range (0, TIDE_N_AXES));
+  tide_comparison_set_y (comparison,
+                         (TideQuantity)g_test_rand_int_range (TIDE_QUANTITY_VOLTAGE,
+                                                              TIDE_QUANTITY_ENERGY + 1));
   tide_comparison_set_show_strip (comparison, g_test_rand_bit ());
   if (g_test_rand_bit () && tide_comparison_get_extent (comparison, &low, &high))
     {
       double from = g_test_rand_double_range (0, 0.9);
       tide_comparison_set_view (comparison, low + (high - low) * from,
-                                low + (high - low) * (from + g_test_rand_double_range (0.0001, 0.5)));
+                                low
+                                    + (high - low)
+                                          * (from + g_test_rand_double_range (0.0001, 0.5)));
     }
   return comparison;
 }
@@ -168,16 +183,20 @@ assert_texts_apart (const TidePlan *plan)
     {
       const TideText *a = g_ptr_array_index (plan->texts, i);
 
-      g_test_message ("“%s” (%d, run %u) at %g %g %g %g", pango_layout_get_text (a->layout), a->kind, a->run, a->box.x, a->box.y, a->box.width, a->box.height);
+      g_test_message ("“%s” (%d, run %u) at %g %g %g %g", pango_layout_get_text (a->layout),
+                      a->kind, a->run, a->box.x, a->box.y, a->box.width, a->box.height);
       assert_inside (&a->box, plan->width, plan->height);
       for (guint k = i + 1; k < plan->texts->len; k++)
         {
           const TideText *b = g_ptr_array_index (plan->texts, k);
 
           if (tide_rect_overlaps (&a->box, &b->box))
-            g_error ("%g × %g: “%s” (%d, run %u) at %g %g %g %g overlaps “%s” (%d, run %u) at %g %g %g %g", plan->width, plan->height,
-                     pango_layout_get_text (a->layout), a->kind, a->run, a->box.x, a->box.y, a->box.width, a->box.height,
-                     pango_layout_get_text (b->layout), b->kind, b->run, b->box.x, b->box.y, b->box.width, b->box.height);
+            g_error ("%g × %g: “%s” (%d, run %u) at %g %g %g %g overlaps “%s” (%d, run %u) at %g "
+                     "%g %g %g",
+                     plan->width, plan->height, pango_layout_get_text (a->layout), a->kind, a->run,
+                     a->box.x, a->box.y, a->box.width, a->box.height,
+                     pango_layout_get_text (b->layout), b->kind, b->run, b->box.x, b->box.y,
+                     b->box.width, b->box.height);
         }
     }
 }
@@ -194,7 +213,8 @@ assert_curves_free (const TidePlan *plan)
 
       for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
         {
-          TideSamples samples = tide_plan_get_logged (plan, run), line = tide_plan_get_line (plan, run);
+          TideSamples samples = tide_plan_get_logged (plan, run),
+                      line = tide_plan_get_line (plan, run);
           TidePoint end;
 
           if (text->kind == TIDE_TEXT_LEVEL || text->kind == TIDE_TEXT_LABEL)
@@ -206,8 +226,12 @@ assert_curves_free (const TidePlan *plan)
               double r = 1.4 * tide_plan_get_pen (plan, run); /* the dot's */
               TideRect dot = { end.x - r, end.y - r, 2 * r, 2 * r };
               if (tide_rect_overlaps (&text->box, &dot))
-                g_error ("%g × %g: “%s” (%d, run %u) at %g %g %g %g overlaps end of run %u at %g %g (plot %g %g %g %g)", plan->width, plan->height, pango_layout_get_text (text->layout),
-                         text->kind, text->run, text->box.x, text->box.y, text->box.width, text->box.height, run, end.x, end.y, room->plot.x, room->plot.y, room->plot.width, room->plot.height);
+                g_error ("%g × %g: “%s” (%d, run %u) at %g %g %g %g overlaps end of run %u at %g "
+                         "%g (plot %g %g %g %g)",
+                         plan->width, plan->height, pango_layout_get_text (text->layout),
+                         text->kind, text->run, text->box.x, text->box.y, text->box.width,
+                         text->box.height, run, end.x, end.y, room->plot.x, room->plot.y,
+                         room->plot.width, room->plot.height);
             }
         }
     }
@@ -226,7 +250,8 @@ assert_leaders_free (const TidePlan *plan)
           {
             double share = step / 200.0;
             TideRect at = { leader->x[k - 1] + (leader->x[k] - leader->x[k - 1]) * share,
-                            leader->y[k - 1] + (leader->y[k] - leader->y[k - 1]) * share, 0.01, 0.01 };
+                            leader->y[k - 1] + (leader->y[k] - leader->y[k - 1]) * share, 0.01,
+                            0.01 };
             g_assert_false (tide_plan_has_text (plan, &at));
           }
     }
@@ -250,7 +275,9 @@ assert_runs_named (const TidePlan *plan)
         {
           const TideText *text = g_ptr_array_index (plan->texts, i);
 
-          found = found || ((text->kind == TIDE_TEXT_LABEL || text->kind == TIDE_TEXT_LEGEND) && text->run == run);
+          found = found
+                  || ((text->kind == TIDE_TEXT_LABEL || text->kind == TIDE_TEXT_LEGEND)
+                      && text->run == run);
           rest = rest || (text->kind == TIDE_TEXT_LEGEND && text->run == TIDE_NO_RUN);
         }
       named += found || !seen;
@@ -284,8 +311,12 @@ assert_room (const TidePlan *plan)
 static void
 test_random (void)
 {
-  static const struct { int width, height; } sizes[] = {
-    { 1920, 1080 }, { 1280, 720 }, { 800, 500 }, { 400, 300 }, { 200, 200 }, { 1000, 200 }, { 300, 1200 }, { 720, 1280 },
+  static const struct
+  {
+    int width, height;
+  } sizes[] = {
+    { 1920, 1080 }, { 1280, 720 }, { 800, 500 },  { 400, 300 },
+    { 200, 200 },   { 1000, 200 }, { 300, 1200 }, { 720, 1280 },
   };
   const guint rounds = g_test_thorough () ? 300 : 40;
   guint planned = 0;
@@ -296,7 +327,8 @@ test_random (void)
 
       for (guint k = 0; k < G_N_ELEMENTS (sizes); k++)
         {
-          TideChartStyle style = tide_chart_style_publish (TIDE_LOOK_LIGHT, sizes[k].width, sizes[k].height);
+          TideChartStyle style =
+              tide_chart_style_publish (TIDE_LOOK_LIGHT, sizes[k].width, sizes[k].height);
           g_autoptr (TidePlan) plan = NULL;
 
           if (k % 3 == 1)
@@ -393,7 +425,8 @@ test_strip (void)
   g_assert_cmpfloat (layout.strip.height, ==, 0);
   g_assert_true (tide_chart_layout (two, &style, 900, 600, &layout));
   g_assert_cmpfloat (layout.strip.height, >, 0);
-  g_assert_cmpfloat (layout.strip_y.low, <, -2.4); /* the second run's plateau lies that much lower */
+  g_assert_cmpfloat (layout.strip_y.low, <,
+                     -2.4); /* the second run's plateau lies that much lower */
   tide_comparison_set_show_strip (two, FALSE);
   g_assert_true (tide_chart_layout (two, &style, 900, 600, &layout));
   g_assert_cmpfloat (layout.strip.height, ==, 0);
@@ -405,24 +438,30 @@ count_kind (const TidePlan *plan, TideTextKind kind)
   guint count = 0;
 
   for (guint i = 0; i < plan->texts->len; i++)
-    count += ((TideText *) g_ptr_array_index (plan->texts, i))->kind == kind;
+    count += ((TideText *)g_ptr_array_index (plan->texts, i))->kind == kind;
   return count;
 }
 
 static void
 test_legend_or_labels (void)
 {
-  const struct { guint runs; int width, height; gboolean legend; } cases[] = {
-    { 1, 1920, 1080, FALSE }, { 5, 1920, 1080, FALSE }, { 8, 1280, 720, FALSE },
-    { 9, 1920, 1080, TRUE }, /* the ninth has the first one's colour */
-    { 4, 300, 300, TRUE },   /* too narrow */
-    { 8, 900, 180, TRUE },   /* too low, drawn for the screen */
+  const struct
+  {
+    guint runs;
+    int width, height;
+    gboolean legend;
+  } cases[] = {
+    { 1, 1920, 1080, FALSE }, { 5, 1920, 1080, FALSE },
+    { 8, 1280, 720, FALSE },  { 9, 1920, 1080, TRUE }, /* the ninth has the first one's colour */
+    { 4, 300, 300, TRUE },                             /* too narrow */
+    { 8, 900, 180, TRUE },                             /* too low, drawn for the screen */
   };
 
   for (guint k = 0; k < G_N_ELEMENTS (cases); k++)
     {
       g_autoptr (TideComparison) comparison = made_comparison (cases[k].runs);
-      TideChartStyle style = tide_chart_style_publish (TIDE_LOOK_LIGHT, cases[k].width, cases[k].height);
+      TideChartStyle style =
+          tide_chart_style_publish (TIDE_LOOK_LIGHT, cases[k].width, cases[k].height);
       g_autoptr (TidePlan) plan = NULL;
 
       if (cases[k].height < TIDE_PUBLISH_MIN_PX)

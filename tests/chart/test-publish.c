@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Files for readers: what is in them, that they are the same each time, and how writing fails. The formats are held
- * against programs of others where they are installed: xmllint, rsvg-convert, pngcheck, pdftotext. */
+/* Files for readers: what is in them, that they are the same each time, and how writing fails. The
+ * formats are held against programs of others where they are installed: xmllint, rsvg-convert,
+ * pngcheck, pdftotext. */
 #include "chart/publish.h"
 #include "chart/support.h"
 
@@ -38,10 +39,21 @@ holds (GBytes *bytes, const char *text)
 static void
 test_format_from_name (void)
 {
-  const struct { const char *name; gboolean known; TideFormat format; } cases[] = {
-    { "a.png", TRUE, TIDE_FORMAT_PNG },   { "a.SVG", TRUE, TIDE_FORMAT_SVG }, { "a.b.pdf", TRUE, TIDE_FORMAT_PDF },
-    { "/x/a.PnG", TRUE, TIDE_FORMAT_PNG }, { "a.jpg", FALSE, 0 },             { "png", FALSE, 0 },
-    { "", FALSE, 0 },                     { "a.png.txt", FALSE, 0 },          { "a.png ", FALSE, 0 },
+  const struct
+  {
+    const char *name;
+    gboolean known;
+    TideFormat format;
+  } cases[] = {
+    { "a.png", TRUE, TIDE_FORMAT_PNG },
+    { "a.SVG", TRUE, TIDE_FORMAT_SVG },
+    { "a.b.pdf", TRUE, TIDE_FORMAT_PDF },
+    { "/x/a.PnG", TRUE, TIDE_FORMAT_PNG },
+    { "a.jpg", FALSE, 0 },
+    { "png", FALSE, 0 },
+    { "", FALSE, 0 },
+    { "a.png.txt", FALSE, 0 },
+    { "a.png ", FALSE, 0 },
   };
 
   for (guint k = 0; k < G_N_ELEMENTS (cases); k++)
@@ -57,7 +69,7 @@ test_format_from_name (void)
 static guint32
 read_number (const guchar *at)
 {
-  return (guint32) at[0] << 24 | (guint32) at[1] << 16 | (guint32) at[2] << 8 | at[3];
+  return (guint32)at[0] << 24 | (guint32)at[1] << 16 | (guint32)at[2] << 8 | at[3];
 }
 
 /* Signature, IHDR's place and fields: PNG specification (ISO/IEC 15948), 5.2 and 11.2.2. */
@@ -74,10 +86,19 @@ test_png (void)
   g_assert_cmpuint (read_number (data + 20), ==, 361);
 }
 
-typedef struct { guint elements, depth; gboolean title, described; char *size[3]; } SvgFacts;
+typedef struct
+{
+  guint elements, depth;
+  gboolean title, described;
+  char *size[3];
+} SvgFacts;
 
 static void
-start_cb (GMarkupParseContext *context, const char *name, const char **keys, const char **values, gpointer data,
+start_cb (GMarkupParseContext *context,
+          const char *name,
+          const char **keys,
+          const char **values,
+          gpointer data,
           GError **error)
 {
   SvgFacts *facts = data;
@@ -111,7 +132,7 @@ test_svg (void)
   const char *data = g_bytes_get_data (bytes, &length);
 
   g_assert_true (g_str_has_prefix (data, "<?xml version=\"1.0\""));
-  g_markup_parse_context_parse (context, data, (gssize) length, &error);
+  g_markup_parse_context_parse (context, data, (gssize)length, &error);
   g_assert_no_error (error);
   g_assert_true (g_markup_parse_context_end_parse (context, &error));
   g_assert_no_error (error);
@@ -146,7 +167,8 @@ test_same_twice (void)
   for (TideFormat format = TIDE_FORMAT_PNG; format <= TIDE_FORMAT_PDF; format++)
     {
       g_autoptr (TideComparison) first = made_comparison (4), second = made_comparison (4);
-      g_autoptr (GBytes) a = publish (first, 800, 500, format), b = publish (first, 800, 500, format);
+      g_autoptr (GBytes) a = publish (first, 800, 500, format),
+                         b = publish (first, 800, 500, format);
       g_autoptr (GBytes) c = publish (second, 800, 500, format);
 
       g_assert_true (g_bytes_equal (a, b));
@@ -191,7 +213,8 @@ test_same_in_another_process (void)
       g_autofree char *sum = make_checksum (format);
       g_string_append_printf (expected, "%s\n", sum);
     }
-  g_spawn_sync (NULL, (char **) argv, NULL, G_SPAWN_DEFAULT, NULL, NULL, &output, NULL, &status, &error);
+  g_spawn_sync (NULL, (char **)argv, NULL, G_SPAWN_DEFAULT, NULL, NULL, &output, NULL, &status,
+                &error);
   g_assert_no_error (error);
   g_assert_true (g_spawn_check_wait_status (status, &error));
   g_assert_no_error (error);
@@ -203,8 +226,16 @@ static void
 test_source_date_epoch (void)
 {
   g_autoptr (TideComparison) comparison = made_comparison (1);
-  const struct { const char *epoch; gboolean dated; } cases[] = {
-    { "86400", TRUE }, { "", FALSE }, { "yesterday", FALSE }, { "-5", FALSE }, { "99999999999999999999", FALSE },
+  const struct
+  {
+    const char *epoch;
+    gboolean dated;
+  } cases[] = {
+    { "86400", TRUE },
+    { "", FALSE },
+    { "yesterday", FALSE },
+    { "-5", FALSE },
+    { "99999999999999999999", FALSE },
   };
 
   for (guint k = 0; k < G_N_ELEMENTS (cases); k++)
@@ -242,7 +273,7 @@ test_svg_size (void)
       g_test_message ("%" G_GSIZE_FORMAT " bytes", sizes[k]);
       g_assert_cmpuint (sizes[k], <, 600 * 1000);
     }
-  g_assert_cmpfloat ((double) sizes[1], <, 1.1 * (double) sizes[0]);
+  g_assert_cmpfloat ((double)sizes[1], <, 1.1 * (double)sizes[0]);
 }
 
 /* --- requests that cannot be met --- */
@@ -251,7 +282,8 @@ static void
 test_sizes (void)
 {
   g_autoptr (TideComparison) comparison = made_comparison (1);
-  const int sizes[][2] = { { 199, 500 }, { 500, 199 }, { 0, 0 }, { -800, 500 }, { 16385, 500 }, { 500, G_MAXINT } };
+  const int sizes[][2] = { { 199, 500 },  { 500, 199 },   { 0, 0 },
+                           { -800, 500 }, { 16385, 500 }, { 500, G_MAXINT } };
 
   for (guint k = 0; k < G_N_ELEMENTS (sizes); k++)
     for (TideFormat format = TIDE_FORMAT_PNG; format <= TIDE_FORMAT_PDF; format++)
@@ -259,15 +291,17 @@ test_sizes (void)
         TideChartStyle style = tide_chart_style_publish (TIDE_LOOK_LIGHT, 800, 500);
         g_autoptr (GError) error = NULL;
 
-        g_assert_null (tide_publish_to_bytes (comparison, &style, sizes[k][0], sizes[k][1], format, &error));
+        g_assert_null (
+            tide_publish_to_bytes (comparison, &style, sizes[k][0], sizes[k][1], format, &error));
         g_assert_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_SIZE);
         g_assert_nonnull (strstr (error->message, "from 200 to 16384 px"));
         g_assert_null (strchr (error->message, '\n'));
       }
-  g_autoptr (GBytes) least = publish (comparison, TIDE_PUBLISH_MIN_PX, TIDE_PUBLISH_MIN_PX, TIDE_FORMAT_PNG);
+  g_autoptr (GBytes) least =
+      publish (comparison, TIDE_PUBLISH_MIN_PX, TIDE_PUBLISH_MIN_PX, TIDE_FORMAT_PNG);
   g_autoptr (GBytes) wide = publish (comparison, TIDE_PUBLISH_MAX_PX, 300, TIDE_FORMAT_PNG);
   g_assert_cmpuint (g_bytes_get_size (least), >, 1000);
-  g_assert_cmpuint (read_number ((const guchar *) g_bytes_get_data (wide, NULL) + 16), ==, 16384);
+  g_assert_cmpuint (read_number ((const guchar *)g_bytes_get_data (wide, NULL) + 16), ==, 16384);
 }
 
 static void
@@ -283,7 +317,11 @@ test_empty (void)
 
 /* --- files --- */
 
-typedef struct { TideComparison *comparison; char *folder; } Place;
+typedef struct
+{
+  TideComparison *comparison;
+  char *folder;
+} Place;
 
 static void
 set_up (Place *place, gconstpointer data)
@@ -459,9 +497,10 @@ check_with (Place *place, guint format, const char *program, const char *const *
   g_assert_true (write_to (place, path, &error));
   g_ptr_array_add (argv, found);
   for (; *arguments != NULL; arguments++)
-    g_ptr_array_add (argv, g_str_equal (*arguments, "FILE") ? path : (char *) *arguments);
+    g_ptr_array_add (argv, g_str_equal (*arguments, "FILE") ? path : (char *)*arguments);
   g_ptr_array_add (argv, NULL);
-  g_spawn_sync (NULL, (char **) argv->pdata, NULL, G_SPAWN_DEFAULT, NULL, NULL, &output, &errors, &status, &error);
+  g_spawn_sync (NULL, (char **)argv->pdata, NULL, G_SPAWN_DEFAULT, NULL, NULL, &output, &errors,
+                &status, &error);
   g_assert_no_error (error);
   if (!g_spawn_check_wait_status (status, &error))
     g_error ("%s: %s%s", program, output, errors);
@@ -474,7 +513,8 @@ static void
 test_other_programs (Place *place, gconstpointer data)
 {
   check_with (place, TIDE_FORMAT_PNG, "pngcheck", (const char *const[]){ "-q", "FILE", NULL });
-  check_with (place, TIDE_FORMAT_SVG, "xmllint", (const char *const[]){ "--noout", "--nonet", "FILE", NULL });
+  check_with (place, TIDE_FORMAT_SVG, "xmllint",
+              (const char *const[]){ "--noout", "--nonet", "FILE", NULL });
   check_with (place, TIDE_FORMAT_SVG, "rsvg-convert", (const char *const[]){ "FILE", NULL });
   check_with (place, TIDE_FORMAT_PDF, "pdftotext", (const char *const[]){ "FILE", "-", NULL });
 }

@@ -1,11 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Few points for many samples, and nothing lost that a picture could show. What a picture of all samples shows is
- * found here by walking over all of them; the idea is that of M4 (Jugel et al., VLDB 2014; from memory). */
+/* Few points for many samples, and nothing lost that a picture could show. What a picture of all
+ * samples shows is found here by walking over all of them; the idea is that of M4 (Jugel et al.,
+ * VLDB 2014; from memory). */
 #include "chart/chart-private.h"
 
 #include <math.h>
 
-typedef struct {
+typedef struct
+{
   gsize n;
   double *x, *y;
   TideOverview *overview;
@@ -15,7 +17,7 @@ typedef struct {
 static double
 flat_power (gsize i, GRand *rand)
 {
-  return 30 + g_rand_double_range (rand, -1, 1) + 0 * (double) i;
+  return 30 + g_rand_double_range (rand, -1, 1) + 0 * (double)i;
 }
 
 static Fixture *
@@ -29,7 +31,7 @@ fixture_new (gsize n, double interval)
   fixture->y = g_new (double, n);
   for (gsize i = 0; i < n; i++)
     {
-      fixture->x[i] = (double) i * interval;
+      fixture->x[i] = (double)i * interval;
       fixture->y[i] = flat_power (i, rand);
     }
   return fixture;
@@ -40,7 +42,8 @@ static const TideSamples *
 fixture_done (Fixture *fixture)
 {
   fixture->overview = tide_overview_new (fixture->y, fixture->n);
-  fixture->samples = (TideSamples){ fixture->n, fixture->x, fixture->y, fixture->overview, INFINITY };
+  fixture->samples =
+      (TideSamples){ fixture->n, fixture->x, fixture->y, fixture->overview, INFINITY };
   return &fixture->samples;
 }
 
@@ -72,7 +75,7 @@ test_bounded (void)
 
   for (guint k = 0; k < G_N_ELEMENTS (sizes); k++)
     {
-      g_autoptr (Fixture) fixture = fixture_new (sizes[k], 1e4 / (double) sizes[k]);
+      g_autoptr (Fixture) fixture = fixture_new (sizes[k], 1e4 / (double)sizes[k]);
       const TideSamples *samples = fixture_done (fixture);
       TideScale x = make_x (0, 1e4);
 
@@ -186,22 +189,24 @@ test_straighten (void)
   TideScale x = make_x (0, 2999);
 
   for (gsize i = 0; i < fixture->n; i++)
-    fixture->y[i] = 25 + 20 * sin ((double) i / 200) + 0.02 * (fixture->y[i] - 30);
+    fixture->y[i] = 25 + 20 * sin ((double)i / 200) + 0.02 * (fixture->y[i] - 30);
   const TideSamples *samples = fixture_done (fixture);
   g_autoptr (GArray) points = tide_reduce_line (samples, &x, &scale_y, 2);
   g_autoptr (GArray) straight = tide_reduce_straighten (points, 0.5);
 
   g_assert_cmpuint (straight->len, <, points->len / 5);
   for (guint i = 0; i < points->len; i++)
-    g_assert_cmpfloat (find_distance (straight, &g_array_index (points, TidePoint, i)), <=, 0.5 + 1e-9);
+    g_assert_cmpfloat (find_distance (straight, &g_array_index (points, TidePoint, i)), <=,
+                       0.5 + 1e-9);
 }
 
 static void
 test_straighten_keeps (void)
 {
   /* Ends, both sides of a bridge, and sides that go straight up. */
-  const TidePoint given[] = { { 0, 5, FALSE }, { 1, 5, FALSE },  { 2, 5, FALSE }, { 2, 90, FALSE }, { 3, 5, FALSE },
-                              { 4, 5, FALSE }, { 5, 5, FALSE }, { 60, 5, TRUE }, { 61, 5, FALSE }, { 62, 5, FALSE } };
+  const TidePoint given[] = { { 0, 5, FALSE },  { 1, 5, FALSE }, { 2, 5, FALSE }, { 2, 90, FALSE },
+                              { 3, 5, FALSE },  { 4, 5, FALSE }, { 5, 5, FALSE }, { 60, 5, TRUE },
+                              { 61, 5, FALSE }, { 62, 5, FALSE } };
   const double kept_x[] = { 0, 2, 2, 3, 5, 60, 62 };
   g_autoptr (GArray) points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
   g_autoptr (GArray) empty = g_array_new (FALSE, FALSE, sizeof (TidePoint));
@@ -224,10 +229,16 @@ test_cut_at_view (void)
   g_autoptr (Fixture) fixture = fixture_new (11, 10);
 
   for (gsize i = 0; i < fixture->n; i++)
-    fixture->y[i] = (double) i; /* 0 .. 10 over 0 .. 100 */
+    fixture->y[i] = (double)i; /* 0 .. 10 over 0 .. 100 */
   const TideSamples *samples = fixture_done (fixture);
-  const struct { double low, high; guint n; double first_y, last_y; gboolean goes_on; } cases[] = {
-    { 0, 100, 11, 0, 10, FALSE },   { 25, 75, 7, 2.5, 7.5, TRUE }, { 20, 80, 7, 2, 8, TRUE },
+  const struct
+  {
+    double low, high;
+    guint n;
+    double first_y, last_y;
+    gboolean goes_on;
+  } cases[] = {
+    { 0, 100, 11, 0, 10, FALSE },   { 25, 75, 7, 2.5, 7.5, TRUE },  { 20, 80, 7, 2, 8, TRUE },
     { 41, 49, 2, 4.1, 4.9, TRUE }, /* between two samples */
     { -50, 150, 11, 0, 10, FALSE }, { 95, 200, 2, 9.5, 10, FALSE }, { -20, 5, 2, 0, 0.5, TRUE },
     { 100, 200, 1, 10, 10, FALSE }, { -10, 0, 1, 0, 0, TRUE },
@@ -340,22 +351,27 @@ test_touches (void)
   fixture->y[200] = 48;
   const TideSamples *samples = fixture_done (fixture);
   TideScale x = make_x (0, 800); /* a px a sample, from 100 */
-  const struct { TideRect rect; gboolean touches; } cases[] = {
-    { { 110, 50, 100, 40 }, FALSE },  /* above the line at px 100 */
-    { { 110, 90, 100, 20 }, TRUE },   /* on it */
+  const struct
+  {
+    TideRect rect;
+    gboolean touches;
+  } cases[] = {
+    { { 110, 50, 100, 40 }, FALSE },   /* above the line at px 100 */
+    { { 110, 90, 100, 20 }, TRUE },    /* on it */
     { { 110, 110, 100, 200 }, FALSE }, /* below */
-    { { 280, 50, 40, 40 }, TRUE },    /* the spike at px 300 comes up to 20 */
-    { { 280, 0, 40, 15 }, FALSE },    /* but not so far */
+    { { 280, 50, 40, 40 }, TRUE },     /* the spike at px 300 comes up to 20 */
+    { { 280, 0, 40, 15 }, FALSE },     /* but not so far */
     { { 520, 150, 300, 200 }, FALSE }, /* between the levels, right of the fall */
-    { { 480, 150, 300, 200 }, TRUE }, /* over the fall */
-    { { 480, 150, 10, 200 }, FALSE }, /* left of it */
-    { { 900, 0, 100, 500 }, FALSE },  /* outside the plot */
+    { { 480, 150, 300, 200 }, TRUE },  /* over the fall */
+    { { 480, 150, 10, 200 }, FALSE },  /* left of it */
+    { { 900, 0, 100, 500 }, FALSE },   /* outside the plot */
   };
 
   for (guint k = 0; k < G_N_ELEMENTS (cases); k++)
     {
       g_test_message ("case %u", k);
-      g_assert_cmpint (tide_reduce_touches (samples, &x, &scale_y, &cases[k].rect), ==, cases[k].touches);
+      g_assert_cmpint (tide_reduce_touches (samples, &x, &scale_y, &cases[k].rect), ==,
+                       cases[k].touches);
     }
 }
 

@@ -5,12 +5,12 @@
 
 #include <math.h>
 
-#define ASSERT_TEXT(call, expected)                     \
-  G_STMT_START                                          \
-  {                                                     \
-    g_autofree char *text_ = (call);                    \
-    g_assert_cmpstr (text_, ==, (expected));            \
-  }                                                     \
+#define ASSERT_TEXT(call, expected)                                                                \
+  G_STMT_START                                                                                     \
+  {                                                                                                \
+    g_autofree char *text_ = (call);                                                               \
+    g_assert_cmpstr (text_, ==, (expected));                                                       \
+  }                                                                                                \
   G_STMT_END
 
 static void
@@ -59,17 +59,20 @@ test_foot (void)
   MadeRun run = made_run ("Base port", 20, 600, 1), cut = made_run ("Cut", 21, 600, 2);
 
   made_add (comparison, &run);
-  ASSERT_TEXT (tide_words_foot (comparison), "Simulated data · Energy from draw begins to settling");
+  ASSERT_TEXT (tide_words_foot (comparison),
+               "Simulated data · Energy from draw begins to settling");
   run.device = "A tablet";
   run.name = "Dock";
   made_add (comparison, &run);
-  ASSERT_TEXT (tide_words_foot (comparison), "Partly simulated data · Reference: Base port · Aligned: Draw begins · "
-                                             "Energy from draw begins to settling");
+  ASSERT_TEXT (tide_words_foot (comparison),
+               "Partly simulated data · Reference: Base port · Aligned: Draw begins · "
+               "Energy from draw begins to settling");
   cut.tail_s = -3000;
   cut.notes = "all of this is Simulated\nas one sees";
   made_add (comparison, &cut);
   ASSERT_TEXT (tide_words_foot (comparison),
-               "Partly simulated data · Reference: Base port · Aligned: Draw begins · Energy over the whole recording"
+               "Partly simulated data · Reference: Base port · Aligned: Draw begins · Energy over "
+               "the whole recording"
                " · Cut: log ends before the draw settles");
   tide_comparison_set_y (comparison, TIDE_QUANTITY_CURRENT);
   g_autofree char *charge = tide_words_foot (comparison);
@@ -147,7 +150,8 @@ test_signed (void)
 static void
 test_describe (void)
 {
-  g_autoptr (TideComparison) none = tide_comparison_new (), one = made_comparison (1), two = made_comparison (2);
+  g_autoptr (TideComparison) none = tide_comparison_new (), one = made_comparison (1),
+                             two = made_comparison (2);
 
   ASSERT_TEXT (tide_chart_describe (none), "An empty chart: no run is chosen.");
   g_autofree char *single = tide_chart_describe (one);
