@@ -5,12 +5,11 @@
 #include "command/importing.h"
 
 #include <glib/gi18n-lib.h>
-#include <math.h>
 
-#include "analysis/measure.h"
 #include "command/arguments.h"
 #include "command/json.h"
 #include "command/tables.h"
+#include "intake/intake.h"
 
 /* Of complaints about a file as a whole; --json and tide measure tell all. */
 #define MOST_REMARKS 5
@@ -38,46 +37,6 @@ take_entry (TideStore *store, TideImported *imported, GError **error)
   return TRUE;
 }
 
-/* What the export itself says, where nothing else is stated. */
-static void
-set_date (TideConditions *conditions, const TideRecording *recording)
-{
-  gint64 start_us = tide_recording_get_start_us (recording);
-  if (start_us == 0 || *tide_conditions_get (conditions, TIDE_CONDITION_DATE) != '\0')
-    return;
-  g_autoptr (GDateTime) start = g_date_time_new_from_unix_utc (start_us / G_USEC_PER_SEC);
-  g_autofree char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%dT%H:%M:%SZ") : NULL;
-  tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
-}
-
-/* One name for several runs would name none of them. */
-static void
-number_name (TideConditions *conditions, const TideRecording *recording)
-{
-  const char *name = tide_conditions_get (conditions, TIDE_CONDITION_NAME);
-  if (*name == '\0')
-    return;
-  g_autofree char *numbered =
-      g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
-  tide_conditions_set (conditions, TIDE_CONDITION_NAME, numbered);
-}
-
-static gboolean
-store_new (TideStore *store,
-           TideImported *imported,
-           const TideConditions *stated,
-           guint n_parts,
-           GError **error)
-{
-  g_autoptr (TideConditions) conditions = tide_conditions_copy (stated);
-  set_date (conditions, imported->recording);
-  if (n_parts > 1)
-    number_name (conditions, imported->recording);
-  imported->id = tide_store_add (store, imported->recording, conditions,
-                                 tide_measure_energy_wh (imported->recording), NULL, error);
-  return imported->id != 0;
-}
-
 static gboolean
 import_one (TideStore *store,
             TideImported *imported,
@@ -85,14 +44,9 @@ import_one (TideStore *store,
             guint n_parts,
             GError **error)
 {
-  imported->id = tide_store_find_file (store, tide_recording_get_sha256 (imported->recording),
-                                       tide_recording_get_part (imported->recording), error);
-  if (imported->id < 0)
-    return FALSE;
-  imported->already_there = imported->id > 0;
-  if (!imported->already_there && !store_new (store, imported, stated, n_parts, error))
-    return FALSE;
-  return take_entry (store, imported, error);
+  imported->id = tide_intake_recording (store, imported->recording, n_parts, stated,
+                                        &imported->already_there, NULL, error);
+  return imported->id != 0 && take_entry (store, imported, error);
 }
 
 static void

@@ -3,10 +3,8 @@
  * first and then read like any export. */
 #include "window/import-job.h"
 
-#include <math.h>
-
-#include "analysis/measure.h"
 #include "demo/demo.h"
+#include "intake/intake.h"
 #include "library/store.h"
 #include "reading/reading.h"
 
@@ -99,56 +97,29 @@ read_source (TideImportJob *job, const Source *source, GCancellable *cancellable
   return tide_read_bytes (bytes, demo->file, &options, cancellable, error);
 }
 
-static TideConditions *
-make_conditions (const Source *source, TideRecording *recording)
-{
-  TideConditions *conditions;
-  gint64 start_us = tide_recording_get_start_us (recording);
-
-  if (source->demo != NULL)
-    return tide_conditions_copy (source->demo->conditions);
-  conditions = tide_conditions_new ();
-  if (start_us != 0)
-    {
-      g_autoptr (GDateTime) start = g_date_time_new_from_unix_utc (start_us / G_USEC_PER_SEC);
-      g_autofree char *text =
-          start != NULL ? g_date_time_format (start, "%Y-%m-%dT%H:%M:%SZ") : NULL;
-
-      tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
-    }
-  return conditions;
-}
-
 /* Storing */
 
 static gboolean
 store_recording (TideStore *store,
                  const Source *source,
                  TideRecording *recording,
+                 guint n_parts,
                  TideImportReport *report,
                  GCancellable *cancellable,
                  GError **error)
 {
-  const char *sha256 = tide_recording_get_sha256 (recording);
-  gint64 id = sha256 != NULL
-                  ? tide_store_find_file (store, sha256, tide_recording_get_part (recording), error)
-                  : 0;
-  g_autoptr (TideConditions) conditions = NULL;
+  g_autoptr (TideConditions) stated = source->demo != NULL
+                                          ? tide_conditions_copy (source->demo->conditions)
+                                          : tide_conditions_new ();
+  gboolean already_there;
+  gint64 id =
+      tide_intake_recording (store, recording, n_parts, stated, &already_there, cancellable, error);
 
-  if (id < 0)
-    return FALSE;
-  if (id > 0)
-    {
-      g_array_append_val (report->known, id);
-      return TRUE;
-    }
-  conditions = make_conditions (source, recording);
-  id = tide_store_add (store, recording, conditions, tide_measure_energy_wh (recording),
-                       cancellable, error);
   if (id == 0)
     return FALSE;
-  g_array_append_val (report->added, id);
-  report->skipped_rows += tide_recording_get_skipped_rows (recording);
+  g_array_append_val (already_there ? report->known : report->added, id);
+  if (!already_there)
+    report->skipped_rows += tide_recording_get_skipped_rows (recording);
   return TRUE;
 }
 
@@ -165,7 +136,8 @@ import_source (TideImportJob *job,
   if (recordings == NULL)
     return FALSE;
   for (guint i = 0; i < recordings->len; i++)
-    if (!store_recording (store, source, recordings->pdata[i], report, cancellable, error))
+    if (!store_recording (store, source, recordings->pdata[i], recordings->len, report, cancellable,
+                          error))
       return FALSE;
   return TRUE;
 }
