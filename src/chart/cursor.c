@@ -20,7 +20,9 @@
 typedef struct
 {
   guint run;
-  double value, difference;
+  double value;
+  double difference; /* to the reference's value in this column, NaN for the reference itself */
+  double strip;      /* where the strip's line is, that is smoothed; NaN where it has none */
   PangoLayout *name, *number, *change; /* change may be NULL */
 } Row;
 
@@ -74,20 +76,25 @@ static GArray *
 collect_rows (const TidePlan *plan, double x)
 {
   GArray *rows = g_array_new (FALSE, FALSE, sizeof (Row));
-  gboolean strip = plan->room.strip.height > 0;
+  gboolean has_strip = plan->room.strip.height > 0;
+  guint reference = tide_comparison_get_reference (plan->comparison);
+  double reference_value = tide_comparison_read (plan->comparison, reference, x);
 
   g_array_set_clear_func (rows, clear_row);
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
       Row row = { .run = run,
                   .value = tide_comparison_read (plan->comparison, run, x),
-                  .difference = NAN };
+                  .difference = NAN,
+                  .strip = NAN };
 
       if (!isfinite (row.value))
         continue;
-      /* What the strip shows at this place, that is the smoothed difference. */
-      if (strip)
-        row.difference = tide_strip_read (plan->comparison, run, x);
+      /* What a reader would work out from the two values beside it. */
+      if (run != reference)
+        row.difference = row.value - reference_value;
+      if (has_strip)
+        row.strip = tide_strip_read (plan->comparison, run, x);
       g_array_append_val (rows, row);
     }
   g_array_sort (rows, compare_rows);
@@ -135,8 +142,8 @@ draw_dots (const TidePlan *plan, cairo_t *cr, double px, GArray *rows)
 
       if (y >= room->plot.y - 1 && y <= room->plot.y + room->plot.height + 1)
         draw_dot (plan, cr, px, y, row->run);
-      if (isfinite (row->difference))
-        draw_dot (plan, cr, px, tide_scale_to_px (&room->strip_y, row->difference), row->run);
+      if (isfinite (row->strip))
+        draw_dot (plan, cr, px, tide_scale_to_px (&room->strip_y, row->strip), row->run);
     }
 }
 
