@@ -49,6 +49,8 @@ void     tide_chart_draw_cursor (TideComparison *comparison, const TideChartStyl
                                  double height);
 /* A sentence for screen readers: what is shown, how many runs, their energies. Transfer full. */
 char    *tide_chart_describe    (TideComparison *comparison);
+/* The crosshair's reading as a sentence; NULL while there is none or it is out of sight. Transfer full. */
+char    *tide_chart_describe_cursor (TideComparison *comparison);
 
 /* A run's sketch, 64 × 20 px say: (min, max) pairs over the width. */
 void tide_chart_draw_sketch (const TideRange *ranges, guint n_ranges, TideColor color, cairo_t *cr, double width,

@@ -336,3 +336,29 @@ tide_chart_describe (TideComparison *comparison)
   g_string_append_c (text, '.');
   return g_string_free (text, FALSE);
 }
+
+char *
+tide_chart_describe_cursor (TideComparison *comparison)
+{
+  double x = tide_comparison_get_cursor (comparison), start, end;
+  TideQuantity y = tide_comparison_get_y (comparison);
+  GString *text;
+
+  if (!isfinite (x) || !tide_comparison_get_view (comparison, &start, &end) || x < start || x > end)
+    return NULL;
+  g_autofree char *moment = tide_words_moment (comparison, x, end - start);
+
+  text = g_string_new (NULL);
+  /* Translators: %s is where the crosshair stands, such as "1 h 12 min" */
+  g_string_append_printf (text, _ ("Crosshair at %s"), moment);
+  for (guint i = 0; i < tide_comparison_get_n_runs (comparison); i++)
+    {
+      double value = tide_comparison_read (comparison, i, x);
+      g_autofree char *number = tide_text_quantity (value, tide_quantity_get_decimals (y), y);
+
+      if (isfinite (value))
+        g_string_append_printf (text, "; %s, %s", get_name (comparison, i), number);
+    }
+  g_string_append_c (text, '.');
+  return g_string_free (text, FALSE);
+}

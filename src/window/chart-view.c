@@ -86,12 +86,16 @@ draw_picture (TideChartView *self, int width, int height, int scale)
   self->scale = scale;
 }
 
-/* Tells assistive programs what the chart shows and, on GTK 4.8 by the description, where the
- * crosshair stands: the value text of an image does not reach them there. */
+/* Tells assistive programs what the chart shows and, on GTK 4.8 by the description, what the
+ * crosshair reads: the value text of an image does not reach them there. */
 static void
 update_description (TideChartView *self)
 {
-  g_autofree char *text = self->comparison ? tide_chart_describe (self->comparison) : g_strdup ("");
+  g_autofree char *shown =
+      self->comparison ? tide_chart_describe (self->comparison) : g_strdup ("");
+  g_autofree char *reading =
+      self->comparison ? tide_chart_describe_cursor (self->comparison) : NULL;
+  g_autofree char *text = reading ? g_strjoin (" ", shown, reading, NULL) : g_strdup (shown);
 
   gtk_accessible_update_property (GTK_ACCESSIBLE (self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                   _ ("Chart of the compared runs"),
@@ -131,6 +135,7 @@ static void
 cursor_cb (TideComparison *comparison, GParamSpec *pspec, TideChartView *self)
 {
   gtk_widget_queue_draw (GTK_WIDGET (self));
+  update_description (self);
 }
 
 static void
@@ -239,7 +244,6 @@ key_cursor_cb (GtkWidget *widget, GVariant *args, gpointer unused)
   if (isnan (x))
     x = (start + end) / 2;
   move_cursor_to (self, x + g_variant_get_double (args) * (end - start));
-  update_description (self);
   return TRUE;
 }
 

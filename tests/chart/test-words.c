@@ -163,6 +163,25 @@ test_describe (void)
   g_assert_nonnull (strstr (pair, "Wh, reference; Left port, 61."));
 }
 
+/* What both curves read, and nothing where the crosshair is not to be seen. */
+static void
+test_describe_cursor (void)
+{
+  g_autoptr (TideComparison) none = tide_comparison_new (), two = made_comparison (2);
+  double start, end;
+
+  g_assert_null (tide_chart_describe_cursor (none));
+  g_assert_null (tide_chart_describe_cursor (two));
+  tide_comparison_set_cursor (two, 600);
+  g_autofree char *expected =
+      g_strdup_printf ("Crosshair at 10 min 0 s; Base port, %.2f\u00A0W; Left port, %.2f\u00A0W.",
+                       tide_comparison_read (two, 0, 600), tide_comparison_read (two, 1, 600));
+  ASSERT_TEXT (tide_chart_describe_cursor (two), expected);
+  g_assert_true (tide_comparison_get_view (two, &start, &end));
+  tide_comparison_set_view (two, 1200, end);
+  g_assert_null (tide_chart_describe_cursor (two));
+}
+
 int
 main (int argc, char *argv[])
 {
@@ -175,5 +194,6 @@ main (int argc, char *argv[])
   g_test_add_func ("/words/moment", test_moment);
   g_test_add_func ("/words/signed", test_signed);
   g_test_add_func ("/words/describe", test_describe);
+  g_test_add_func ("/words/describe-cursor", test_describe_cursor);
   return g_test_run ();
 }
