@@ -114,8 +114,9 @@ test_conditions__check (void)
       g_autoptr (GError) error = NULL;
       gboolean allowed = tide_condition_check (check_cases[i].field, check_cases[i].text, &error);
 
-      g_autofree char *shown = g_strescape (check_cases[i].text, NULL);
-      g_test_message ("%s", shown);
+      g_autofree char *shown =
+          check_cases[i].text != NULL ? g_strescape (check_cases[i].text, NULL) : NULL;
+      g_test_message ("%s", shown != NULL ? shown : "NULL");
       g_assert_cmpint (allowed, ==, check_cases[i].allowed);
       if (allowed)
         {
