@@ -37,8 +37,8 @@ tide_present_about (GtkWindow *parent)
 
   g_object_set (about, "transient-for", parent, "modal", TRUE, "application-name", "Tidemark",
                 "application-icon", TIDE_APP_ID, "version", TIDE_VERSION, "developer-name",
-                _ ("The Tidemark maintainers"), "license-type", GTK_LICENSE_GPL_3_0, "comments",
-                _ ("Overlays logged charges, reads their numbers with their uncertainty, and "
+                _ ("The Tidemark developers"), "license-type", GTK_LICENSE_GPL_3_0, "comments",
+                _ ("Overlays logged charges, reads their numbers and "
                    "publishes the charts."),
                 /* Translators: put your name here, one translator a line */
                 "translator-credits", _ ("translator-credits"), NULL);
