@@ -20,7 +20,7 @@
 #define OVERHANG    1.8
 /* In widths of the text, how far to move it along its bar, and how often. */
 #define LEVEL_STEP  0.35
-#define LEVEL_TRIES 16
+#define LEVEL_TRIES 64
 /* How far away from the bar, in steps of the gap: beyond a wide band of noise. */
 #define LEVEL_DISTANCES 5
 
