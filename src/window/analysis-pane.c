@@ -11,6 +11,7 @@
 
 #include "chart/palette.h"
 #include "window/analysis-rows.h"
+#include "window/wheel.h"
 
 /* Wider column heads would push the third run out of a pane of usual width. */
 #define NAME_CHARS 8
@@ -331,6 +332,7 @@ make_content (TideAnalysisPane *self)
                                   GTK_POLICY_NEVER);
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (sideways), values);
   gtk_widget_set_hexpand (sideways, TRUE);
+  tide_pass_wheel_up (GTK_SCROLLED_WINDOW (sideways), GTK_SCROLLED_WINDOW (self->scroller));
   gtk_box_append (GTK_BOX (sides), labels);
   gtk_box_append (GTK_BOX (sides), sideways);
   gtk_box_append (GTK_BOX (outer), sides);
