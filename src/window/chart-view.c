@@ -75,6 +75,8 @@ draw_picture (TideChartView *self, int width, int height, int scale)
   TideChartStyle style = get_style ();
   cairo_t *cr;
 
+  /* drawn over the picture in every frame, and may be gone in the next */
+  style.show_cursor = FALSE;
   self->picture = cairo_image_surface_create (CAIRO_FORMAT_ARGB32, width * scale, height * scale);
   cairo_surface_set_device_scale (self->picture, scale, scale);
   cr = cairo_create (self->picture);
