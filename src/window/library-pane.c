@@ -148,9 +148,6 @@ bind_cb (GtkSignalListItemFactory *factory, GtkListItem *item, TideLibraryPane *
   GtkWidget *child = gtk_list_item_get_child (item);
 
   tide_library_row_set_entry (TIDE_LIBRARY_ROW (child), entry);
-  /* GTK 4.8 cannot name a list item; its widget is the parent of what the factory made */
-  gtk_accessible_update_property (GTK_ACCESSIBLE (gtk_widget_get_parent (child)),
-                                  GTK_ACCESSIBLE_PROPERTY_LABEL, tide_entry_get_name (entry), -1);
   g_ptr_array_add (self->items, item);
   update_item (self, item);
 }

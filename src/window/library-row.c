@@ -71,6 +71,9 @@ update (TideLibraryRow *self)
   gtk_widget_set_visible (GTK_WIDGET (self->line), *line != '\0');
   gtk_label_set_label (self->energy, energy);
   set_accessible_label (self->check, label);
+  /* GTK 4.8 cannot name a list item; its widget is the parent of what the factory made. */
+  if (gtk_widget_get_parent (GTK_WIDGET (self)) != NULL)
+    set_accessible_label (gtk_widget_get_parent (GTK_WIDGET (self)), tide_entry_get_name (entry));
   update_color (self, entry);
   gtk_widget_queue_draw (GTK_WIDGET (self->sketch));
 }
