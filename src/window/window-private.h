@@ -59,7 +59,7 @@ struct _TideWindow
 gboolean tide_window_open_library (TideWindow *self, const char *path);
 void     tide_window_toast        (TideWindow *self, const char *text);
 /* Transfer none; with a button that activates what is connected to "button-clicked". */
-AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text);
+AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text, AdwToastPriority priority);
 /* Shows the page and the title that fit the library and the comparison. */
 void     tide_window_update_pages (TideWindow *self);
 /* The name of a run, or NULL. Transfer none. */

@@ -114,21 +114,34 @@ remove_run (TideWindow *self, gint64 id, Removal *removal)
   return TRUE;
 }
 
+/* A second click on a toast that is on its way out undoes nothing more. */
 static void
 undo_clicked_cb (AdwToast *toast, TideWindow *self)
 {
-  tide_window_undo_removal (self);
+  if (toast == self->removal_toast)
+    tide_window_undo_removal (self);
 }
 
-/* Only the toast of the latest removal stays: an older one's button would undo the wrong one. */
+static void
+dismiss_removal_toast (TideWindow *self)
+{
+  g_autoptr (AdwToast) toast =
+      self->removal_toast != NULL ? g_object_ref (self->removal_toast) : NULL;
+
+  g_clear_weak_pointer (&self->removal_toast);
+  if (toast != NULL)
+    adw_toast_dismiss (toast);
+}
+
+/* Only the toast of the latest removal stays: an older one's button would undo the wrong one. It
+ * does not wait behind others, whose button it would be taken for. */
 static void
 announce_removal (TideWindow *self, const char *text)
 {
   AdwToast *toast;
 
-  if (self->removal_toast != NULL)
-    adw_toast_dismiss (self->removal_toast);
-  toast = tide_window_toast_undo (self, text);
+  dismiss_removal_toast (self);
+  toast = tide_window_toast_undo (self, text, ADW_TOAST_PRIORITY_HIGH);
   g_signal_connect_object (toast, "button-clicked", G_CALLBACK (undo_clicked_cb), self, 0);
   g_set_weak_pointer (&self->removal_toast, toast);
 }
@@ -144,10 +157,18 @@ tide_window_remove_runs (TideWindow *self, GArray *ids)
   removal = g_new0 (Removal, 1);
   removal->ids = g_array_new (FALSE, FALSE, sizeof (gint64));
   removal->ticked = g_array_new (FALSE, FALSE, sizeof (gint64));
-  name = g_strdup (tide_window_get_run_name (self, g_array_index (ids, gint64, 0)));
   for (guint i = 0; i < ids->len; i++)
-    if (!remove_run (self, g_array_index (ids, gint64, i), removal))
-      break;
+    {
+      gint64 id = g_array_index (ids, gint64, i);
+
+      /* an import that is undone may have lost runs since */
+      if (tide_library_find (self->library, id) == NULL)
+        continue;
+      if (name == NULL)
+        name = g_strdup (tide_window_get_run_name (self, id));
+      if (!remove_run (self, id, removal))
+        break;
+    }
   if (removal->ids->len == 0)
     {
       free_removal (removal);
@@ -186,8 +207,7 @@ tide_window_undo_removal (TideWindow *self)
 
   if (removal == NULL)
     return;
-  if (self->removal_toast != NULL)
-    adw_toast_dismiss (self->removal_toast);
+  dismiss_removal_toast (self);
   for (guint i = 0; i < removal->ids->len; i++)
     {
       g_autoptr (GError) error = NULL;

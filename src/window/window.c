@@ -265,12 +265,13 @@ tide_window_toast (TideWindow *self, const char *text)
 }
 
 AdwToast *
-tide_window_toast_undo (TideWindow *self, const char *text)
+tide_window_toast_undo (TideWindow *self, const char *text, AdwToastPriority priority)
 {
   g_autofree char *escaped = g_markup_escape_text (text, -1);
   AdwToast *toast = adw_toast_new (escaped);
 
   adw_toast_set_button_label (toast, _ ("_Undo"));
+  adw_toast_set_priority (toast, priority);
   adw_toast_overlay_add_toast (self->toasts, toast);
   return toast;
 }
