@@ -16,6 +16,13 @@ drop_cb (GtkDropTarget *target, const GValue *value, double x, double y, TideWin
   return TRUE;
 }
 
+/* Without a library there is nowhere to put files, and what they are dragged from is told so. */
+static GdkDragAction
+move_cb (GtkDropTarget *target, double x, double y, TideWindow *self)
+{
+  return self->library != NULL ? GDK_ACTION_COPY : 0;
+}
+
 static void
 hover_cb (GtkDropTarget *target, GParamSpec *pspec, TideWindow *self)
 {
@@ -30,6 +37,8 @@ tide_window_add_drop_target (TideWindow *self)
   GtkDropTarget *target = gtk_drop_target_new (GDK_TYPE_FILE_LIST, GDK_ACTION_COPY);
 
   g_signal_connect (target, "drop", G_CALLBACK (drop_cb), self);
+  g_signal_connect (target, "enter", G_CALLBACK (move_cb), self);
+  g_signal_connect (target, "motion", G_CALLBACK (move_cb), self);
   g_signal_connect (target, "notify::current-drop", G_CALLBACK (hover_cb), self);
   gtk_widget_add_controller (GTK_WIDGET (self), GTK_EVENT_CONTROLLER (target));
 }
