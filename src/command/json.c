@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "recording/quantity.h"
 
@@ -133,6 +134,29 @@ add_phases (JsonBuilder *builder, const TideMeasurement *m)
   tide_json_count (builder, "top_ups", m->top_ups);
 }
 
+/* json-glib puts ".0" behind every double that it prints without a point, also behind "1e+22", and
+ * that is no number in JSON. Transfer full. */
+static char *
+mend_exponents (const char *text)
+{
+  GString *mended = g_string_sized_new (strlen (text));
+  gboolean in_string = FALSE, in_exponent = FALSE;
+  for (const char *p = text; *p != '\0'; p++)
+    {
+      if (in_exponent && g_str_has_prefix (p, ".0"))
+        p += strlen (".0");
+      in_exponent = !in_string
+                    && (in_exponent ? strchr ("+-0123456789", *p) != NULL
+                                    : *p == 'e' && g_ascii_isdigit (p[-1]));
+      if (*p == '"')
+        in_string = !in_string;
+      g_string_append_c (mended, *p);
+      if (in_string && *p == '\\')
+        g_string_append_c (mended, *++p);
+    }
+  return g_string_free (mended, FALSE);
+}
+
 /* Public */
 
 JsonBuilder *
@@ -153,7 +177,8 @@ tide_json_print (JsonBuilder *builder)
   json_generator_set_root (generator, root);
   json_generator_set_pretty (generator, TRUE);
   g_autofree char *text = json_generator_to_data (generator, NULL);
-  fputs (text, stdout);
+  g_autofree char *mended = mend_exponents (text);
+  fputs (mended, stdout);
   fputc ('\n', stdout);
 }
 

@@ -186,11 +186,22 @@ def compare_of_a_copy(scratch):
 
 
 @case
+def numbers_too_large_for_plain_digits(scratch):
+    scratch.write('strange "e1.0" \\.csv', 'Time (s),Power (W)\n0,1e22\n1,1e22\n2,3e300\n')
+    run = scratch.json('measure', './strange "e1.0" \\.csv')['runs'][0]
+    check(run, RUN)
+    assert run['file'] == 'strange "e1.0" \\.csv', run
+    assert run['sustained_peak_w']['value'] == 1e22 and run['peak_power_w']['value'] == 3e300, run
+
+
+@case
 def compare_margin(scratch):
     scratch.write('a.csv', harness.charge(2.0))
     scratch.write('b.csv', harness.charge(1.8))
     got = scratch.json('compare', './a.csv', './b.csv', '--margin', '7.5')
     assert got['pairs'][0]['quantities']['energy_wh']['margin_percent'] == 7.5, got
+    got = scratch.json('compare', './a.csv', './b.csv', '--margin', '100')
+    assert got['pairs'][0]['quantities']['energy_wh']['margin_percent'] == 100, got
 
 
 @case
