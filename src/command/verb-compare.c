@@ -11,8 +11,6 @@
 #include "command/tables.h"
 
 #define DEFAULT_MARGIN "3"
-/* Percent. */
-#define LARGEST_MARGIN 1000
 
 /* What was asked for, and what it came to. */
 typedef struct
@@ -322,9 +320,9 @@ tide_verb_compare (int argc, char **argv)
   if (exit == TIDE_GO_ON)
     exit = tide_choose_alignment (argv[0], align, &wish.alignment);
   if (exit == TIDE_GO_ON
-      && !tide_parse_number (margin != NULL ? margin : DEFAULT_MARGIN, 0, LARGEST_MARGIN,
+      && !tide_parse_number (margin != NULL ? margin : DEFAULT_MARGIN, 0, TIDE_MOST_MARGIN_PERCENT,
                              &wish.margin))
-    exit = tide_wrong_use (argv[0], _ ("--margin: not a number from 0 to %d: %s"), LARGEST_MARGIN,
-                           margin);
+    exit = tide_wrong_use (argv[0], _ ("--margin: not a number from 0 to %d: %s"),
+                           TIDE_MOST_MARGIN_PERCENT, margin);
   return exit == TIDE_GO_ON ? compare_words (argv[0], &arguments, &wish) : (int)exit;
 }

@@ -11,7 +11,6 @@
 #include <math.h>
 
 #define DEFAULT_MARGIN_PERCENT 3
-#define MOST_MARGIN_PERCENT    100
 
 static void list_model_iface_init (GListModelInterface *iface);
 
@@ -176,8 +175,9 @@ install_properties (GObjectClass *object_class)
       g_param_spec_double ("view-end", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, readable);
   properties[TIDE_PROP_CURSOR] =
       g_param_spec_double ("cursor", NULL, NULL, -G_MAXDOUBLE, G_MAXDOUBLE, 0, readable);
-  properties[TIDE_PROP_MARGIN] = g_param_spec_double ("margin", NULL, NULL, 0, MOST_MARGIN_PERCENT,
-                                                      DEFAULT_MARGIN_PERCENT, flags);
+  properties[TIDE_PROP_MARGIN] =
+      g_param_spec_double ("margin", NULL, NULL, 0, TIDE_MOST_MARGIN_PERCENT,
+                           DEFAULT_MARGIN_PERCENT, flags);
   properties[TIDE_PROP_TITLE] = g_param_spec_string ("title", NULL, NULL, NULL, flags);
   properties[TIDE_PROP_SHOW_STRIP] = g_param_spec_boolean ("show-strip", NULL, NULL, TRUE, flags);
   g_object_class_install_properties (object_class, TIDE_N_PROPS, properties);
@@ -345,7 +345,7 @@ void
 tide_comparison_set_margin (TideComparison *self, double percent)
 {
   g_return_if_fail (TIDE_IS_COMPARISON (self));
-  g_return_if_fail (percent >= 0 && percent <= MOST_MARGIN_PERCENT);
+  g_return_if_fail (percent >= 0 && percent <= TIDE_MOST_MARGIN_PERCENT);
 
   if (tide_is_same_value (self->margin, percent))
     return;

@@ -18,6 +18,8 @@
 #include "recording/overview.h"
 
 #define TIDE_N_SLOTS 8
+/* Of the margin, in percent. */
+#define TIDE_MOST_MARGIN_PERCENT 100
 
 typedef enum { TIDE_AXIS_TIME, TIDE_AXIS_ENERGY, TIDE_AXIS_SHARE, TIDE_N_AXES } TideAxis;
 /* "time", "energy", "share" (of the delivered energy, percent); static. */
