@@ -7,7 +7,7 @@
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-/* The base name of the file without its extension. Transfer full. */
+/* The base name of the file without its extension, never empty. Transfer full. */
 static char *
 make_stem (const char *file)
 {
@@ -21,42 +21,54 @@ make_stem (const char *file)
   dot = strrchr (base, '.');
   if (dot != NULL && dot != base)
     *dot = '\0';
-  return base;
+  if (*g_strstrip (base) != '\0')
+    return base;
+  g_free (base);
+  return g_strdup (_ ("Run"));
 }
 
-static gboolean
-is_name_taken (TideStore *store,
-               sqlite3_stmt *statement,
-               const char *name,
-               gboolean *taken,
-               GError **error)
+/* A set of the names, hidden runs' too, that are stem or begin with "stem (". Transfer full. */
+static GHashTable *
+list_names (TideStore *store, const char *stem, GError **error)
 {
-  sqlite3_reset (statement);
-  tide_sql_bind_text (statement, 1, name);
-  return tide_store_step (store, statement, taken, error);
-}
-
-/* A name no other run has, hidden or not: "base", "base (2)", "base (3)" ... Transfer full. */
-static char *
-make_name (TideStore *store, const char *file, GError **error)
-{
+  g_autoptr (GHashTable) names = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, NULL);
   g_autoptr (sqlite3_stmt) statement =
-      tide_store_prepare (store, "SELECT 1 FROM run WHERE name = ?1", error);
-  g_autofree char *stem = make_stem (file);
-  g_autofree char *name = g_strdup (stem);
-  gboolean taken;
+      tide_store_prepare (store,
+                          "SELECT name FROM run WHERE name = ?1"
+                          " OR substr (name, 1, length (?1) + 2) = ?1 || ' ('",
+                          error);
+  gboolean has_row;
 
   if (statement == NULL)
     return NULL;
-  for (guint i = 2;; i++)
+  tide_sql_bind_text (statement, 1, stem);
+  while (TRUE)
     {
-      if (!is_name_taken (store, statement, name, &taken, error))
+      if (!tide_store_step (store, statement, &has_row, error))
         return NULL;
-      if (!taken)
-        return g_steal_pointer (&name);
+      if (!has_row)
+        return g_steal_pointer (&names);
+      g_hash_table_add (names, g_strdup ((const char *)sqlite3_column_text (statement, 0)));
+    }
+}
+
+/* A name no other run has: "base", "base (2)", "base (3)" ... One look at the list, as a file of a
+ * thousand recordings takes a thousand names. Transfer full. */
+static char *
+make_name (TideStore *store, const char *file, GError **error)
+{
+  g_autofree char *stem = make_stem (file);
+  g_autofree char *name = g_strdup (stem);
+  g_autoptr (GHashTable) names = list_names (store, stem, error);
+
+  if (names == NULL)
+    return NULL;
+  for (guint i = 2; g_hash_table_contains (names, name); i++)
+    {
       g_free (name);
       name = g_strdup_printf ("%s (%u)", stem, i);
     }
+  return g_steal_pointer (&name);
 }
 
 /* The first slot that no run of the same device has, so that runs which will be laid over each

@@ -256,6 +256,7 @@ test_names_of_files (Place *place, gconstpointer unused)
   } cases[] = {
     { "a.b.csv", "a.b" },        { "plain", "plain" }, { ".hidden", ".hidden" },
     { "folder/x.txt", "x" },     { NULL, "Run" },      { NULL, "Run (2)" },
+    { " .csv", "Run (3)" },      { " y .csv", "y" },   { "y.csv", "y (2)" },
     { "bad \xff.csv", "bad �" },
   };
   g_autoptr (TideStore) store = open_store (place->path);
@@ -279,6 +280,32 @@ test_names_of_files (Place *place, gconstpointer unused)
       g_assert_cmpstr (tide_conditions_get (info->conditions, TIDE_CONDITION_NAME), ==,
                        cases[i].name);
     }
+}
+
+/* A file can hold ten thousand recordings, which are all called after it. */
+static void
+test_many_names (Place *place, gconstpointer unused)
+{
+  static const char sql[] =
+      "WITH RECURSIVE k (i) AS (SELECT 2 UNION ALL SELECT i + 1 FROM k WHERE i < 20000)"
+      " INSERT INTO run (name, device, port, mode, supply, cable, meter, ambient, date, notes, "
+      "part,"
+      " start_us, skipped_rows, power_logged, n_samples, duration_s, slot, added_us)"
+      " SELECT printf ('log 7 (%d)', i), '', '', '', '', '', '', '', '', '', 1, 0, 0, 1, 2, 1, 0, 0"
+      " FROM k";
+  g_autoptr (TideStore) store = open_store (place->path);
+  g_autoptr (TideRecording) recording = make_log (10, 7);
+  g_autoptr (GError) error = NULL;
+
+  g_assert_cmpint (add_recording (store, recording, "log 7"), ==, 1);
+  g_assert_cmpint (sqlite3_exec (store->db, sql, NULL, NULL, NULL), ==, SQLITE_OK);
+  g_test_timer_start ();
+  gint64 id = add_recording (store, recording, "");
+  g_assert_cmpfloat (g_test_timer_elapsed (), <, 3);
+  g_autoptr (TideRunInfo) info = tide_store_get (store, id, &error);
+  g_assert_no_error (error);
+  g_assert_cmpstr (tide_conditions_get (info->conditions, TIDE_CONDITION_NAME), ==,
+                   "log 7 (20001)");
 }
 
 static void
@@ -598,6 +625,7 @@ main (int argc, char **argv)
   ADD ("one-statement", test_one_statement);
   ADD ("default-names", test_default_names);
   ADD ("names-of-files", test_names_of_files);
+  ADD ("many-names", test_many_names);
   ADD ("find", test_find);
   ADD ("slots", test_slots);
   ADD ("edit", test_edit);
