@@ -42,8 +42,9 @@
  * plug before the logging was stopped, does not speak against having settled. */
 #define LOOSE_END_S 15.0
 
-/* A start that still moves after so many rounds is found well enough; it is then only shortened
- * until it satisfies the definition, never left breaking it. */
+/* A start that still moves back after so many rounds is found well enough; it is then only
+ * shortened until it satisfies the definition. Where that takes as many rounds again nothing has
+ * settled. */
 #define SETTLE_ROUNDS 200
 
 double
@@ -152,20 +153,21 @@ grow_settled (const Tail *tail, gsize start, double *scratch)
   return start;
 }
 
-/* Moves start forward until the stretch holds around its own median; n when none does. */
+/* Moves start forward until the stretch holds around its own median; n when none does that begins
+ * at latest at the latest. A curve can be made so that each round moves by one sample. */
 static gsize
-shrink_settled (const Tail *tail, gsize start, double *scratch, guint *top_ups)
+shrink_settled (const Tail *tail, gsize start, gsize latest, double *scratch, guint *top_ups)
 {
-  while (start < tail->n)
+  for (int round = 0; round < SETTLE_ROUNDS && start <= latest; round++)
     {
       Tail rest = { tail->t + start, tail->y + start, tail->n - start, tail->band };
       gsize found = find_start (&rest, find_center (tail, start, scratch), top_ups);
 
       if (found == 0)
-        break;
+        return start;
       start += found;
     }
-  return start;
+  return tail->n;
 }
 
 static gboolean
@@ -209,7 +211,7 @@ tide_find_settles (const double *t,
     latest--;
 
   gsize start = grow_settled (&tail, latest, scratch);
-  start = shrink_settled (&tail, start, scratch, top_ups);
+  start = shrink_settled (&tail, start, latest, scratch, top_ups);
   if (start <= latest)
     {
       double center = find_center (&tail, start, scratch);

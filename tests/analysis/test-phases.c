@@ -577,6 +577,32 @@ test_hostile (void)
     }
 }
 
+/* Made so that each round of looking for the settled stretch gives up one sample: below its band
+ * the curve climbs just as fast as the band's middle does. */
+static void
+test_creeping (void)
+{
+  gsize n = 400000, creeps = n / 5, rest = n - creeps;
+  const double center_w = 1, band_w = 0.15, end_s = 400;
+  g_autofree double *t = g_new (double, n), *y = g_new (double, n);
+  guint top_ups;
+
+  for (gsize i = 0; i < n; i++)
+    {
+      double share = ((double)i - (double)creeps) / (double)rest;
+
+      t[i] = (double)i * end_s / (double)(n - 1);
+      y[i] = share < 0      ? 0.6
+             : share < 0.5  ? center_w - band_w + 2 * band_w * share
+             : share < 0.75 ? center_w + 4 * band_w * (share - 0.5)
+                            : center_w + band_w;
+      y[i] += share >= 0.5 ? 3 * band_w / (double)n : 0;
+    }
+  g_test_timer_start ();
+  g_assert_true (isnan (tide_find_settles (t, y, n, 3, &top_ups)));
+  g_assert_cmpfloat (g_test_timer_elapsed (), <, 5);
+}
+
 int
 main (int argc, char *argv[])
 {
@@ -601,5 +627,6 @@ main (int argc, char *argv[])
   g_test_add_func ("/phases/longest", test_longest);
   g_test_add_func ("/phases/spikes-on-plateau", test_spikes_on_plateau);
   g_test_add_func ("/phases/hostile", test_hostile);
+  g_test_add_func ("/phases/creeping", test_creeping);
   return g_test_run ();
 }
