@@ -10,6 +10,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 
@@ -17,6 +18,8 @@
 #define BROKEN_SHARE 0.2
 /* Five times the longest log the house is built for, and within what GArray can hold. */
 #define MAX_ROWS 50000000
+/* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
+#define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
 #define LONGEST_S (60 * 86400.0)
 
@@ -220,7 +223,7 @@ compute_start (const TideRows *rows)
       if (!tide_number_parse (text, strlen (text), rows->u->decimal_mark, clock->unit.exponent + 6,
                               &number))
         return 0;
-      return (gint64)round (number);
+      return fabs (number) < MOST_START_US ? (gint64)round (number) : 0;
     }
   if (clock->order == TIDE_ORDER_NONE
       || !tide_date_parse (text, strlen (text), clock->order, &moment))
@@ -307,13 +310,12 @@ check_rows (const TideRows *rows, GError **error)
                  _ ("the file has more than %d rows"), MAX_ROWS);
   else if (n_kept < 2)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
-                 _ ("fewer than two usable rows below the names in row %" G_GUINT64_FORMAT "%s%s"),
+                 _ ("fewer than two usable rows below the names in row %" PRIu64 "%s%s"),
                  rows->u->header_row, first ? "; " : "", first ? first : "");
   else if (rows->n_skipped > BROKEN_SHARE * n_all)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
-                 _ ("%" G_GUINT64_FORMAT " of %" G_GUINT64_FORMAT
-                    " rows are broken, the first: %s"),
-                 rows->n_skipped, n_all, first);
+                 _ ("%" PRIu64 " of %" PRIu64 " rows are broken, the first: %s"), rows->n_skipped,
+                 n_all, first);
   else
     return TRUE;
   return FALSE;
