@@ -118,12 +118,15 @@ static char *
 escape (char *text)
 {
   g_autofree char *valid = g_utf8_make_valid (text, -1);
+  g_autoptr (GString) line = g_string_new (NULL);
 
-  for (char *at = valid; *at != '\0'; at++)
-    if ((guchar)*at < ' ')
-      *at = ' ';
+  for (const char *at = valid; *at != '\0'; at = g_utf8_next_char (at))
+    {
+      gunichar c = g_utf8_get_char (at);
+      g_string_append_unichar (line, c < ' ' || c == 0xFFFE || c == 0xFFFF ? ' ' : c);
+    }
   g_free (text);
-  return g_markup_escape_text (valid, -1);
+  return g_markup_escape_text (line->str, (gssize)line->len);
 }
 
 /* Replaces length bytes at a place. */
@@ -251,11 +254,12 @@ static gboolean
 fail_at (const char *path, const char *unfinished, GError **error)
 {
   int reason = errno;
+  g_autofree char *name = g_filename_display_name (path);
 
   if (unfinished != NULL)
     g_unlink (unfinished);
   g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_WRITE,
-               _ ("%s could not be written: %s"), path, g_strerror (reason));
+               _ ("%s could not be written: %s"), name, g_strerror (reason));
   return FALSE;
 }
 
@@ -316,9 +320,9 @@ tide_publish_to_file (TideComparison *comparison,
 
   if (name == NULL || !tide_format_from_name (name, &format))
     {
+      g_autofree char *shown = g_filename_display_name (name != NULL ? name : "");
       g_set_error (error, TIDE_PUBLISH_ERROR, TIDE_PUBLISH_ERROR_FORMAT,
-                   _ ("%s: the format is not known by its ending; use .png, .svg or .pdf"),
-                   name != NULL ? name : "");
+                   _ ("%s: the format is not known by its ending; use .png, .svg or .pdf"), shown);
       return FALSE;
     }
   bytes = tide_publish_to_bytes (comparison, style, width, height, format, error);

@@ -423,6 +423,22 @@ test_file_failures (Place *place, gconstpointer data)
   g_assert_cmpuint (count_files (place->folder), ==, 2); /* nothing else was left behind */
 }
 
+/* Messages go to windows, which take no bytes that are no text. */
+static void
+test_names_that_are_no_text (Place *place, gconstpointer data)
+{
+  static const char *const odd[] = { "none\xff/chart.png", "chart\xff.jpg" };
+
+  for (guint i = 0; i < G_N_ELEMENTS (odd); i++)
+    {
+      g_autofree char *path = g_build_filename (place->folder, odd[i], NULL);
+      g_autoptr (GError) error = NULL;
+
+      g_assert_false (write_to (place, path, &error));
+      g_assert_true (g_utf8_validate (error->message, -1, NULL));
+    }
+}
+
 static void
 test_old_file_stays (Place *place, gconstpointer data)
 {
@@ -542,6 +558,7 @@ main (int argc, char *argv[])
   ADD ("/publish/file", test_file);
   ADD ("/publish/file/failures", test_file_failures);
   ADD ("/publish/file/old-stays", test_old_file_stays);
+  ADD ("/publish/file/no-text", test_names_that_are_no_text);
   ADD ("/publish/file/no-file-allowed", test_no_file_allowed);
   ADD ("/publish/file/unknown-ending", test_unknown_ending);
   ADD ("/publish/file/far", test_far_file);
