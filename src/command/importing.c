@@ -5,6 +5,7 @@
 #include "command/importing.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 #include "command/arguments.h"
 #include "command/json.h"
@@ -62,9 +63,7 @@ print_imported (const TideImported *imported)
       return;
     }
   gsize n = tide_recording_get_n_samples (imported->recording);
-  g_autofree char *samples =
-      g_strdup_printf (ngettext ("%" G_GSIZE_FORMAT " sample", "%" G_GSIZE_FORMAT " samples", n),
-                       n);
+  g_autofree char *samples = g_strdup_printf (ngettext ("%zu sample", "%zu samples", n), n);
   g_autofree char *duration =
       tide_text_duration (tide_recording_get_duration_s (imported->recording));
   g_autofree char *energy =
@@ -94,8 +93,8 @@ remark_rows (const char *file, const TideRecording *recording)
   g_autofree char *text = tide_complaint_to_text (first);
   guint64 skipped = tide_recording_get_skipped_rows (recording);
   if (skipped > 0)
-    tide_remark (ngettext ("%s: %" G_GUINT64_FORMAT " row skipped, first: %s",
-                           "%s: %" G_GUINT64_FORMAT " rows skipped, first: %s", skipped),
+    tide_remark (ngettext ("%s: %" PRIu64 " row skipped, first: %s",
+                           "%s: %" PRIu64 " rows skipped, first: %s", skipped),
                  file, skipped, text);
   else
     tide_remark (ngettext ("%s: %u remark on rows, first: %s", "%s: %u remarks on rows, first: %s",

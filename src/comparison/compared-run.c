@@ -6,6 +6,7 @@
 #include "comparison/compared-run-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 G_DEFINE_FINAL_TYPE (TideComparedRun, tide_compared_run, G_TYPE_OBJECT)
 
@@ -29,8 +30,7 @@ make_name (TideComparedRun *self)
   const char *dot;
 
   if (file == NULL || *file == '\0')
-    return self->id != 0 ? g_strdup_printf (_ ("Run %" G_GINT64_FORMAT), self->id)
-                         : g_strdup (_ ("Run"));
+    return self->id != 0 ? g_strdup_printf (_ ("Run %" PRId64), self->id) : g_strdup (_ ("Run"));
   dot = strrchr (file, '.');
   return dot != NULL && dot != file ? g_strndup (file, dot - file) : g_strdup (file);
 }

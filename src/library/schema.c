@@ -8,6 +8,7 @@
 #include "library/schema-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 /* Columns of run: the conditions' ids (recording/conditions.h), then provenance, then figures that
  * lists show. removed_us: when the run was hidden, NULL while it is not. The channel of a chunk
@@ -80,7 +81,7 @@ tide_schema_check (TideStore *store, guint n_steps, GError **error)
   if (head.version > n_steps)
     {
       g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_TOO_NEW,
-                   _ ("%s: written by a newer Tidemark (schema %" G_GINT64_FORMAT
+                   _ ("%s: written by a newer Tidemark (schema %" PRId64
                       ", this one knows %u); open it with that one"),
                    name, head.version, n_steps);
       return FALSE;

@@ -8,6 +8,7 @@
 #include "library/series-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 static const char
     *const TABLES[] = { [TIDE_SERIES_CHUNK] = "chunk", [TIDE_SERIES_OVERVIEW] = "overview" };
@@ -205,8 +206,8 @@ tide_series_read (TideStore *store,
       g_autofree char *name = g_filename_display_name (store->path);
 
       g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_FAILED,
-                   _ ("%s: run %" G_GINT64_FORMAT " needs more memory than there is; %s"), name,
-                   series->run, store->outcome);
+                   _ ("%s: run %" PRId64 " needs more memory than there is; %s"), name, series->run,
+                   store->outcome);
       return FALSE;
     }
   return read_blocks (store, series, *values, cancellable, error);

@@ -8,6 +8,7 @@
 
 #include <errno.h>
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 /* How long a verb waits for another program to finish writing: an import of 10 million samples
  * holds the file for less than a second. */
@@ -120,11 +121,11 @@ tide_store_fail_run (TideStore *store, gint64 id, const char *damage, GError **e
 
   if (damage == NULL)
     g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NO_RUN,
-                 _ ("%s: there is no run %" G_GINT64_FORMAT), name, id);
+                 _ ("%s: there is no run %" PRId64), name, id);
   else
     g_set_error (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_DAMAGED,
-                 _ ("%s: run %" G_GINT64_FORMAT " is damaged (%s); import its file again"), name,
-                 id, damage);
+                 _ ("%s: run %" PRId64 " is damaged (%s); import its file again"), name, id,
+                 damage);
 }
 
 /* --- Statements --- */

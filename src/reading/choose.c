@@ -6,6 +6,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
 
 /* Of a table's rows, this share must have a number in a column for it to be taken. */
@@ -107,7 +108,7 @@ tide_choose_columns (TideUnderstanding *u,
           || u->columns[TIDE_QUANTITY_CURRENT].index < 0))
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                   _ ("row %" G_GUINT64_FORMAT
+                   _ ("row %" PRIu64
                       " names columns, but below them neither power nor both of voltage and "
                       "current hold numbers"),
                    u->header_row);

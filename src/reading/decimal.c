@@ -8,6 +8,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
 
 typedef enum
@@ -86,7 +87,7 @@ tide_sniff_decimal_mark (const TideTable *table,
   if (marks.n_comma == 0 && marks.n_point == 0 && marks.is_mixed)
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS,
-                   _ ("row %" G_GUINT64_FORMAT
+                   _ ("row %" PRIu64
                       ": \"%s\" can have a decimal comma or a comma between thousands"),
                    marks.example_row, marks.example);
       return FALSE;

@@ -8,6 +8,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
 
 /* Rows of names that lead to no data are passed over, so many times. */
@@ -118,7 +119,7 @@ understand_header (const TideHead *head,
   if (table->rows->len == 0)
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
-                   _ ("row %" G_GUINT64_FORMAT " names the columns, but no rows stand below it"),
+                   _ ("row %" PRIu64 " names the columns, but no rows stand below it"),
                    u->header_row);
       return NULL;
     }
@@ -164,12 +165,12 @@ say_why_not (const TideHead *head, TideSearch *search, GError **error)
   g_autoptr (TideTable) first = tide_head_read_record (head, 0, ',', FALSE, 1, &end, NULL);
   if (search->row_without_time > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
-                 _ ("row %" G_GUINT64_FORMAT
+                 _ ("row %" PRIu64
                     " names the columns of a table, but none is a time, such as \"Time (s)\""),
                  search->row_without_time);
   else if (search->row_without_electric > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                 _ ("row %" G_GUINT64_FORMAT
+                 _ ("row %" PRIu64
                     " names a time, but neither power nor both of voltage and current, such as "
                     "\"Voltage (V), Current (A)\""),
                  search->row_without_electric);

@@ -5,6 +5,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 void
 tide_tally_add (TideTally *tally, guint64 row, const char *column, const char *text)
@@ -30,12 +31,11 @@ tide_tally_tell (const TideTally *tally, GPtrArray *complaints)
   if (tally->n <= TIDE_MAX_TOLD)
     return;
   guint64 n_more = tally->n - TIDE_MAX_TOLD;
-  g_ptr_array_add (complaints, tide_complaint_new (0, NULL,
-                                                   g_dngettext (GETTEXT_PACKAGE,
-                                                                "and %" G_GUINT64_FORMAT
-                                                                " more complaint about a row",
-                                                                "and %" G_GUINT64_FORMAT
-                                                                " more complaints about rows",
-                                                                (gulong)n_more),
-                                                   n_more));
+  g_ptr_array_add (complaints,
+                   tide_complaint_new (0, NULL,
+                                       g_dngettext (GETTEXT_PACKAGE,
+                                                    "and %" PRIu64 " more complaint about a row",
+                                                    "and %" PRIu64 " more complaints about rows",
+                                                    (gulong)n_more),
+                                       n_more));
 }

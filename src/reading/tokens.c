@@ -11,6 +11,7 @@
 
 #include <csv.h>
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
 
 /* libcsv is fed in pieces, so that a field cannot grow far beyond its bound before that is seen. */
@@ -39,7 +40,7 @@ static void
 fail_field (TideTokens *tokens)
 {
   g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
-               _ ("row %" G_GUINT64_FORMAT
+               _ ("row %" PRIu64
                   " has a field of more than %d bytes; look for a quote mark that never closes"),
                tokens->row, TIDE_MAX_FIELD_BYTES);
 }
@@ -52,12 +53,10 @@ check_bounds (TideTokens *tokens, gsize length)
     fail_field (tokens);
   else if (tokens->n_bytes > TIDE_MAX_RECORD_BYTES)
     g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
-                 _ ("row %" G_GUINT64_FORMAT " is longer than %d bytes"), tokens->row,
-                 TIDE_MAX_RECORD_BYTES);
+                 _ ("row %" PRIu64 " is longer than %d bytes"), tokens->row, TIDE_MAX_RECORD_BYTES);
   else if (tokens->n_fields >= TIDE_MAX_COLUMNS)
     g_set_error (&tokens->error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
-                 _ ("row %" G_GUINT64_FORMAT " has more than %d columns"), tokens->row,
-                 TIDE_MAX_COLUMNS);
+                 _ ("row %" PRIu64 " has more than %d columns"), tokens->row, TIDE_MAX_COLUMNS);
   return tokens->error == NULL;
 }
 
@@ -223,7 +222,7 @@ tide_tokens_finish (TideTokens *tokens, GError **error)
   if (has_line_end)
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
-                   _ ("row %" G_GUINT64_FORMAT
+                   _ ("row %" PRIu64
                       " opens a quote mark that never closes; all below it is inside"),
                    tokens->row);
       return FALSE;
