@@ -55,6 +55,31 @@ make_figure (double value)
 
 /* ---- The stretch ---- */
 
+/* As the person typed it, with a point in every locale. Transfer full. */
+static char *
+print_seconds (double seconds)
+{
+  char text[G_ASCII_DTOSTR_BUF_SIZE];
+
+  return g_strdup (g_ascii_formatd (text, sizeof text, "%g", seconds));
+}
+
+static gboolean
+fail_stretch (double from_s, double to_s, double log_s, GError **error)
+{
+  g_autofree char *from = print_seconds (from_s), *to = print_seconds (to_s);
+  g_autofree char *log = print_seconds (log_s);
+
+  if (from_s < to_s)
+    g_set_error (error, TIDE_ANALYSIS_ERROR, TIDE_ANALYSIS_ERROR_STRETCH,
+                 _ ("the stretch from %s s to %s s holds fewer than two samples of the log's %s s"),
+                 from, to, log);
+  else
+    g_set_error (error, TIDE_ANALYSIS_ERROR, TIDE_ANALYSIS_ERROR_STRETCH,
+                 _ ("the stretch from %s s to %s s ends before it begins"), from, to);
+  return FALSE;
+}
+
 static gboolean
 find_stretch (TideRecording *recording, TideStretch asked, TideMeasurement *m, GError **error)
 {
@@ -64,24 +89,14 @@ find_stretch (TideRecording *recording, TideStretch asked, TideMeasurement *m, G
   double to_s = isnan (asked.to_s) ? t[n - 1] : asked.to_s;
 
   if (!(from_s < to_s))
-    {
-      g_set_error (error, TIDE_ANALYSIS_ERROR, TIDE_ANALYSIS_ERROR_STRETCH,
-                   _ ("the stretch from %g s to %g s ends before it begins"), from_s, to_s);
-      return FALSE;
-    }
+    return fail_stretch (from_s, to_s, t[n - 1], error);
   m->stretch = (TideStretch){ MAX (from_s, t[0]), MIN (to_s, t[n - 1]) };
   m->first_sample = tide_find_time (t, n, from_s);
   gsize end = tide_find_time (t, n, to_s);
   if (end < n && t[end] <= to_s)
     end++;
   m->n_samples = end - m->first_sample;
-  if (m->n_samples >= 2)
-    return TRUE;
-
-  g_set_error (error, TIDE_ANALYSIS_ERROR, TIDE_ANALYSIS_ERROR_STRETCH,
-               _ ("the stretch from %g s to %g s holds fewer than two samples of the log's %g s"),
-               from_s, to_s, t[n - 1]);
-  return FALSE;
+  return m->n_samples >= 2 || fail_stretch (from_s, to_s, t[n - 1], error);
 }
 
 /* ∫ of a column over the stretch, ends interpolated; NaN without the column. */

@@ -127,8 +127,10 @@ make_verdict_text (TideFinding finding)
   const char *words[] = { _ ("same"), _ ("different"), _ ("undecided") };
 
   if (!finding.reason)
-    return g_strdup_printf (_ ("%s at a margin of %g %%"), words[finding.verdict],
-                            finding.margin_percent);
+    {
+      g_autofree char *margin = tide_text_number (finding.margin_percent, 1);
+      return g_strdup_printf (_ ("%s at a margin of %s %%"), words[finding.verdict], margin);
+    }
   return g_strdup_printf ("%s: %s", words[finding.verdict], finding.reason);
 }
 
