@@ -86,15 +86,15 @@ static GArray *
 spread_pairs (const double *times, const double *values, gsize n_pairs, guint n_columns)
 {
   GArray *sketch = g_array_sized_new (FALSE, TRUE, sizeof (TideRange), n_columns);
-  double scale = n_columns / times[2 * n_pairs - 1];
+  double whole = times[2 * n_pairs - 1];
   guint next = 0; /* the first column that has nothing yet */
 
   g_array_set_size (sketch, n_columns);
   for (gsize i = 0; i < n_pairs; i++)
     {
       double end = i + 1 < n_pairs ? times[2 * (i + 1)] : times[2 * i + 1];
-      guint first = (guint)CLAMP (times[2 * i] * scale, 0, n_columns - 1);
-      guint last = (guint)CLAMP (end * scale, 0, n_columns - 1);
+      guint first = (guint)CLAMP (times[2 * i] / whole * n_columns, 0, n_columns - 1);
+      guint last = (guint)CLAMP (end / whole * n_columns, 0, n_columns - 1);
 
       for (guint column = first; column <= last; column++)
         {
