@@ -21,9 +21,8 @@
 static GBytes *
 make_export (const TideDemoRun *run)
 {
-  TideTruth truth;
   return tide_simulate (&run->simulation,
-                        tide_conditions_get (run->conditions, TIDE_CONDITION_NAME), &truth);
+                        tide_conditions_get (run->conditions, TIDE_CONDITION_NAME), NULL);
 }
 
 static gboolean

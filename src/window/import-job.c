@@ -89,11 +89,10 @@ read_source (TideImportJob *job, const Source *source, GCancellable *cancellable
   if (source->file != NULL)
     return tide_read_file (source->file, &options, cancellable, error);
 
-  TideTruth truth;
   const TideDemoRun *demo = source->demo;
   g_autoptr (GBytes) bytes =
       tide_simulate (&demo->simulation, tide_conditions_get (demo->conditions, TIDE_CONDITION_NAME),
-                     &truth);
+                     NULL);
   return tide_read_bytes (bytes, demo->file, &options, cancellable, error);
 }
 
