@@ -16,6 +16,7 @@ entries, choosing list rows and running a window's actions all work. Screen
 coordinates, GrabFocus, the SHOWING state and keyboard focus on list rows do
 not: place() and focus() go through the X server instead.
 """
+import itertools
 import os
 import signal
 import subprocess
@@ -64,11 +65,13 @@ def x(*args):
 
 
 def move(px, py):
-    """Put the pointer there. xdotool's --sync would hang for 15 s if it
-    already were."""
+    """Put the pointer there. Where it is already it goes one pixel aside and
+    back: xdotool's --sync would hang for 15 s, and a window that came up under
+    a pointer at rest takes no click from it."""
     here = dict(p.split(":", 1) for p in x("getmouselocation"))
-    if (int(here["x"]), int(here["y"])) != (px, py):
-        x("mousemove", "--sync", px, py)
+    if (int(here["x"]), int(here["y"])) == (px, py):
+        x("mousemove", "--sync", px + (1 if px == 0 else -1), py)
+    x("mousemove", "--sync", px, py)
 
 
 class Node:
@@ -146,8 +149,7 @@ class Node:
         for kid in self.children():
             yield from kid.walk()
 
-    def all(self, role=None, name=None, drawn=True):
-        hits = []
+    def hits(self, role=None, name=None, drawn=True):
         for node in self.walk():
             try:
                 if role is not None and node.role != role:
@@ -155,17 +157,19 @@ class Node:
                 if name is not None and node.name != name:
                     continue
                 if not drawn or node.drawn:
-                    hits.append(node)
+                    yield node
             except GLib.Error:
                 pass
-        return hits
+
+    def all(self, role=None, name=None, drawn=True):
+        return list(self.hits(role, name, drawn))
 
     def find(self, role=None, name=None, drawn=True, timeout=None, nth=0):
         what = f"{role or 'anything'} named {name!r}" if name is not None else str(role)
-        return wait(lambda: (self.all(role, name, drawn)[nth:nth + 1] or [None])[0], what, timeout)
+        return wait(lambda: next(itertools.islice(self.hits(role, name, drawn), nth, None), None), what, timeout)
 
     def gone(self, role=None, name=None, timeout=None):
-        wait(lambda: not self.all(role, name), f"{role} {name!r} to go", timeout)
+        wait(lambda: next(self.hits(role, name), None) is None, f"{role} {name!r} to go", timeout)
 
     def up_to(self, *roles):
         node = self
@@ -243,10 +247,13 @@ class Node:
                 wy + my + (by - py) * scale + bh * scale // 2)
 
     def point(self, button=1, repeat=1):
-        move(*self.place())
-        # two calls are two clicks, not one double click (400 ms)
-        time.sleep(max(0.05, App.clicked + 0.5 - time.monotonic()))
-        App.clicked = time.monotonic()
+        px, py = self.place()
+        move(px, py)
+        # two calls on one spot are two clicks, not one double click (400 ms)
+        when, lx, ly = App.clicked
+        near = max(abs(px - lx), abs(py - ly)) < 16
+        time.sleep(max(0.05, when + 0.5 - time.monotonic() if near else 0))
+        App.clicked = time.monotonic(), px, py
         x("click", "--repeat", repeat, "--delay", 60, button)
 
     def focus(self):
@@ -256,7 +263,7 @@ class Node:
 class App(Node):
     """A started program; ended by process id when the with block is left."""
 
-    clicked = 0.0
+    clicked = 0.0, 0, 0     # when and where
 
     def __init__(self, argv, env=None, stderr=None):
         # fatal warnings are for the program alone: libatspi warns in our own
@@ -383,8 +390,8 @@ def drag(start, end, steps=12, pause=0.02):
 
 def drop_files(target, paths, program="dragsource"):
     """Drag files from another program's window onto a node, as from a file
-    manager. program is the built dragsource.c; gives its last word, such as
-    'end copied' or 'end refused'."""
+    manager. program is the built dragsource.c; gives its last word: 'end copied',
+    'end refused', or 'cancel' where the target takes no files at all."""
     source = subprocess.Popen([program, *paths], stdout=subprocess.PIPE, text=True)
     try:
         assert source.stdout.readline().strip() == "ready"
