@@ -13,8 +13,12 @@
 #include "window/analysis-rows.h"
 #include "window/wheel.h"
 
-/* Wider column heads would push the third run out of a pane of usual width. */
+/* Wider column heads would push the third run out of a pane of usual width. One or two runs share
+ * the room of three. */
 #define NAME_CHARS 8
+#define ROOM_RUNS  3
+/* Remarks on one run; the command line tells the rest. */
+#define MOST_REMARKS 5
 
 struct _TideAnalysisPane
 {
@@ -179,7 +183,7 @@ make_cell (TideAnalysisPane *self, const TideAnalysisRow *row, guint position)
 /* A long name on two lines, broken at the space nearest to its middle: a label that wraps by itself
  * has a height that depends on its width, of which a size group knows nothing. */
 static void
-break_name (char *name)
+break_name (char *name, int most)
 {
   glong length = g_utf8_strlen (name, -1), best = length;
   char *space = NULL;
@@ -190,7 +194,7 @@ break_name (char *name)
         best = ABS (2 * g_utf8_pointer_to_offset (name, c) - length);
         space = c;
       }
-  if (length > NAME_CHARS && space != NULL)
+  if (length > most && space != NULL)
     *space = '\n';
 }
 
@@ -203,16 +207,18 @@ make_column_head (TideAnalysisPane *self, guint position)
   TideColor color = tide_palette_get_series (look, tide_compared_run_get_slot (run));
   g_autofree char *name = g_markup_escape_text (tide_compared_run_get_name (run), -1);
   GtkWidget *label = make_label (NULL, 1, "caption-heading");
+  guint n = tide_comparison_get_n_runs (self->comparison);
+  int most = NAME_CHARS * ROOM_RUNS / (int)CLAMP (n, 1, ROOM_RUNS);
 
-  break_name (name);
+  break_name (name, most);
   g_autofree char *markup =
       g_strdup_printf ("<span foreground=\"#%02x%02x%02x\">■</span> %s",
                        (int)lround (color.red * 255), (int)lround (color.green * 255),
                        (int)lround (color.blue * 255), name);
   gtk_label_set_markup (GTK_LABEL (label), markup);
   gtk_label_set_ellipsize (GTK_LABEL (label), PANGO_ELLIPSIZE_END);
-  gtk_label_set_width_chars (GTK_LABEL (label), NAME_CHARS);
-  gtk_label_set_max_width_chars (GTK_LABEL (label), NAME_CHARS);
+  gtk_label_set_width_chars (GTK_LABEL (label), most);
+  gtk_label_set_max_width_chars (GTK_LABEL (label), most);
   gtk_label_set_justify (GTK_LABEL (label), GTK_JUSTIFY_RIGHT);
   gtk_widget_set_tooltip_text (label, tide_compared_run_get_name (run));
   gtk_widget_set_valign (label, GTK_ALIGN_END);
@@ -291,6 +297,28 @@ add_note (GtkBox *box, const char *name, const char *text)
   gtk_box_append (box, label);
 }
 
+static void
+add_remarks (GtkBox *box, const char *name, GPtrArray *complaints)
+{
+  guint shown = MIN (complaints->len, MOST_REMARKS), more = complaints->len - shown;
+
+  for (guint i = 0; i < shown; i++)
+    {
+      g_autofree char *text = tide_complaint_to_text (g_ptr_array_index (complaints, i));
+
+      add_note (box, name, text);
+    }
+  if (more > 0)
+    {
+      g_autofree char *text =
+          g_strdup_printf (ngettext ("%u more remark; “tide measure --json” tells all",
+                                     "%u more remarks; “tide measure --json” tells all", more),
+                           more);
+
+      add_note (box, name, text);
+    }
+}
+
 /* What a reader of the numbers must know: unsettled logs, other alignments, complaints. */
 static GtkWidget *
 make_notes (TideAnalysisPane *self)
@@ -308,12 +336,7 @@ make_notes (TideAnalysisPane *self)
         add_note (GTK_BOX (box), name, measurement->unsettled_reason);
       if (note)
         add_note (GTK_BOX (box), name, note);
-      for (guint k = 0; k < measurement->complaints->len && k < 5; k++)
-        {
-          g_autofree char *text =
-              tide_complaint_to_text (g_ptr_array_index (measurement->complaints, k));
-          add_note (GTK_BOX (box), name, text);
-        }
+      add_remarks (GTK_BOX (box), name, measurement->complaints);
     }
   gtk_widget_add_css_class (box, "notes");
   return box;
