@@ -185,8 +185,8 @@ print_curve (const Pair *pair)
   g_autofree char *largest = make_power (d->largest);
   g_autofree char *at = tide_text_duration (d->largest_at - pair->shift_s);
   tide_text_print (_ ("Power differs by %s on average (RMS %s with its spikes)."), mean, rms);
-  tide_text_print (_ ("Smoothed over 30 s it differs most at %s of the reference's log, by %s."), at,
-                   largest);
+  tide_text_print (_ ("Smoothed over 30 s it differs most at %s of the reference's log, by %s."),
+                   at, largest);
   g_autofree char *overlap = tide_text_number (d->overlap_percent, 0);
   if (isfinite (d->overlap_percent))
     tide_text_print (
