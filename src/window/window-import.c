@@ -52,7 +52,7 @@ announce_added (TideWindow *self, const TideImportReport *report)
       return;
     }
   text = describe_added (report);
-  toast = tide_window_toast_undo (self, text, ADW_TOAST_PRIORITY_NORMAL);
+  toast = tide_window_toast_undo (self, text);
   g_object_set_data_full (G_OBJECT (toast), "ids", g_array_ref (report->added),
                           (GDestroyNotify)g_array_unref);
   g_signal_connect_object (toast, "button-clicked", G_CALLBACK (undo_import_cb), self, 0);

@@ -50,6 +50,7 @@ struct _TideWindow
   GQueue removals;              /* Removal of window-runs.c, the latest first */
   GtkFileChooserNative *chooser; /* while it is open */
 
+  AdwToast *undo_toast;         /* weak: the latest that offers to undo something */
   AdwToast *removal_toast;      /* weak: the one that offers to undo the latest removal */
   guint save_source;            /* a save of the state is due */
   gboolean restoring;           /* the remembered runs are still being read */
@@ -58,8 +59,8 @@ struct _TideWindow
 /* window.c */
 gboolean tide_window_open_library (TideWindow *self, const char *path);
 void     tide_window_toast        (TideWindow *self, const char *text);
-/* Transfer none; with a button that activates what is connected to "button-clicked". */
-AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text, AdwToastPriority priority);
+/* Transfer none; with a button that activates what is connected to "button-clicked". Takes the place of an earlier one. */
+AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text);
 /* Shows the page and the title that fit the library and the comparison. */
 void     tide_window_update_pages (TideWindow *self);
 /* The name of a run, or NULL. Transfer none. */

@@ -133,15 +133,14 @@ dismiss_removal_toast (TideWindow *self)
     adw_toast_dismiss (toast);
 }
 
-/* Only the toast of the latest removal stays: an older one's button would undo the wrong one. It
- * does not wait behind others, whose button it would be taken for. */
+/* Only the toast of the latest removal stays: an older one's button would undo the wrong one. */
 static void
 announce_removal (TideWindow *self, const char *text)
 {
   AdwToast *toast;
 
   dismiss_removal_toast (self);
-  toast = tide_window_toast_undo (self, text, ADW_TOAST_PRIORITY_HIGH);
+  toast = tide_window_toast_undo (self, text);
   g_signal_connect_object (toast, "button-clicked", G_CALLBACK (undo_clicked_cb), self, 0);
   g_set_weak_pointer (&self->removal_toast, toast);
 }

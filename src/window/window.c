@@ -131,6 +131,7 @@ tide_window_dispose (GObject *object)
     g_signal_handlers_disconnect_by_data (self->comparison, self);
   if (self->choice != NULL)
     g_signal_handlers_disconnect_by_data (self->choice, self);
+  g_clear_weak_pointer (&self->undo_toast);
   g_clear_weak_pointer (&self->removal_toast);
   g_clear_object (&self->chooser);
   g_clear_object (&self->choice);
@@ -264,15 +265,21 @@ tide_window_toast (TideWindow *self, const char *text)
   adw_toast_overlay_add_toast (self->toasts, adw_toast_new (escaped));
 }
 
+/* Its button must not be taken for that of an earlier one, so that one goes. A high priority is no
+ * way: when the toast that was pushed aside comes back before it has faded out, libadwaita 1.2
+ * aborts. */
 AdwToast *
-tide_window_toast_undo (TideWindow *self, const char *text, AdwToastPriority priority)
+tide_window_toast_undo (TideWindow *self, const char *text)
 {
   g_autofree char *escaped = g_markup_escape_text (text, -1);
+  g_autoptr (AdwToast) earlier = self->undo_toast != NULL ? g_object_ref (self->undo_toast) : NULL;
   AdwToast *toast = adw_toast_new (escaped);
 
+  if (earlier != NULL)
+    adw_toast_dismiss (earlier);
   adw_toast_set_button_label (toast, _ ("_Undo"));
-  adw_toast_set_priority (toast, priority);
   adw_toast_overlay_add_toast (self->toasts, toast);
+  g_set_weak_pointer (&self->undo_toast, toast);
   return toast;
 }
 
