@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The window as it starts: for the first time, on a library it cannot open, and again."""
 import os
+import subprocess
 
 from atdrive import keys, wait, x
 from .desk import case
@@ -88,6 +89,8 @@ def restart(desk):
         app.choose(app.find("combo box", "Horizontal axis"), "Energy delivered")
         app.choose(app.find("combo box", "Alignment"), "Log start")
         said = app.wait_chart("Voltage over Energy", "Early stop, reference")
+        keys("ctrl+plus")
+        app.find("push button", "Show everything")
         resize(app, 1250, 700)
         keys("ctrl+F9")
         wait(lambda: not app.find("push button", "Numbers").has("pressed"), "the numbers to hide")
@@ -97,3 +100,26 @@ def restart(desk):
         app.wait_ticked("Base port", "Early stop", "Left port")
         assert get_frame(app) == frame, (get_frame(app), frame)
         assert not app.find("push button", "Numbers").has("pressed")
+        app.find("push button", "Show everything")
+
+
+@case("a second start hands its files to the window that is open")
+def second_start(desk):
+    home = desk.folder()
+    env = {"XDG_DATA_HOME": home}
+    with desk.open(env=env) as app:
+        app.page("Drop exports here")
+        done = subprocess.run([desk.tidemark, desk.export("base-port.csv")], env={**os.environ, **env}, timeout=20)
+        assert done.returncode == 0
+        app.wait_rows(["survey-tablet-base-port"])
+        assert len(app.children()) == 1, app.children()
+
+
+@case("shortcuts and the about window open and close")
+def help_windows(desk):
+    with desk.open(desk.new_library()) as app:
+        for item in ("Keyboard Shortcuts", "About Tidemark"):
+            app.menu("Main menu", item)
+            wait(lambda: len(app.children()) == 2, item + " to open")
+            keys("Escape")
+            wait(lambda: len(app.children()) == 1, item + " to close")
