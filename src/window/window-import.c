@@ -16,7 +16,8 @@ undo_import_cb (AdwToast *toast, TideWindow *self)
 {
   GArray *ids = g_object_get_data (G_OBJECT (toast), "ids");
 
-  tide_window_remove_runs (self, ids);
+  if (tide_window_take_undo (self, toast))
+    tide_window_remove_runs (self, ids);
 }
 
 static char *

@@ -50,8 +50,8 @@ struct _TideWindow
   GQueue removals;              /* Removal of window-runs.c, the latest first */
   GtkFileChooserNative *chooser; /* while it is open */
 
-  AdwToast *undo_toast;         /* weak: the latest that offers to undo something */
-  AdwToast *removal_toast;      /* weak: the one that offers to undo the latest removal */
+  AdwToast *undo_toast;         /* weak: the one that offers, or offered, to undo something, while it shows */
+  gboolean offers_removal;      /* ... and does so for the latest removal */
   guint save_source;            /* a save of the state is due */
   gboolean restoring;           /* the remembered runs are still being read */
 };
@@ -59,8 +59,13 @@ struct _TideWindow
 /* window.c */
 gboolean tide_window_open_library (TideWindow *self, const char *path);
 void     tide_window_toast        (TideWindow *self, const char *text);
-/* Transfer none; with a button that activates what is connected to "button-clicked". Takes the place of an earlier one. */
+/* Transfer none; with a button, of which "button-clicked" has to be connected. It may be the toast of the
+ * last offer, with another text. */
 AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text);
+/* In "button-clicked" of such a toast: is its offer still open? It is not any more. */
+gboolean tide_window_take_undo    (TideWindow *self, AdwToast *toast);
+/* The open offer is out of date: takes its button away, and says text, if not NULL, instead of its own. */
+void     tide_window_end_undo     (TideWindow *self, const char *text);
 /* Shows the page and the title that fit the library and the comparison. */
 void     tide_window_update_pages (TideWindow *self);
 /* The name of a run, or NULL. Transfer none. */

@@ -114,35 +114,20 @@ remove_run (TideWindow *self, gint64 id, Removal *removal)
   return TRUE;
 }
 
-/* A second click on a toast that is on its way out undoes nothing more. */
 static void
 undo_clicked_cb (AdwToast *toast, TideWindow *self)
 {
-  if (toast == self->removal_toast)
+  if (tide_window_take_undo (self, toast))
     tide_window_undo_removal (self);
 }
 
 static void
-dismiss_removal_toast (TideWindow *self)
-{
-  g_autoptr (AdwToast) toast =
-      self->removal_toast != NULL ? g_object_ref (self->removal_toast) : NULL;
-
-  g_clear_weak_pointer (&self->removal_toast);
-  if (toast != NULL)
-    adw_toast_dismiss (toast);
-}
-
-/* Only the toast of the latest removal stays: an older one's button would undo the wrong one. */
-static void
 announce_removal (TideWindow *self, const char *text)
 {
-  AdwToast *toast;
+  AdwToast *toast = tide_window_toast_undo (self, text);
 
-  dismiss_removal_toast (self);
-  toast = tide_window_toast_undo (self, text);
   g_signal_connect_object (toast, "button-clicked", G_CALLBACK (undo_clicked_cb), self, 0);
-  g_set_weak_pointer (&self->removal_toast, toast);
+  self->offers_removal = TRUE;
 }
 
 void
@@ -206,7 +191,8 @@ tide_window_undo_removal (TideWindow *self)
 
   if (removal == NULL)
     return;
-  dismiss_removal_toast (self);
+  if (self->offers_removal)
+    tide_window_end_undo (self, _ ("Brought back"));
   for (guint i = 0; i < removal->ids->len; i++)
     {
       g_autoptr (GError) error = NULL;

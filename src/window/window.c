@@ -63,6 +63,7 @@ close_library (TideWindow *self)
     return;
   tide_window_detach_importer (self);
   tide_window_clear_removals (self);
+  tide_window_end_undo (self, NULL);
   tide_choice_set_library (self->choice, NULL);
   g_signal_handlers_disconnect_by_data (self->library, self);
   tide_library_pane_set_library (self->library_pane, NULL);
@@ -132,7 +133,6 @@ tide_window_dispose (GObject *object)
   if (self->choice != NULL)
     g_signal_handlers_disconnect_by_data (self->choice, self);
   g_clear_weak_pointer (&self->undo_toast);
-  g_clear_weak_pointer (&self->removal_toast);
   g_clear_object (&self->chooser);
   g_clear_object (&self->choice);
   g_clear_object (&self->comparison);
@@ -265,22 +265,68 @@ tide_window_toast (TideWindow *self, const char *text)
   adw_toast_overlay_add_toast (self->toasts, adw_toast_new (escaped));
 }
 
-/* Its button must not be taken for that of an earlier one, so that one goes. A high priority is no
- * way: when the toast that was pushed aside comes back before it has faded out, libadwaita 1.2
- * aborts. */
+/* A toast that is on its way out takes no new text. */
+static void
+undo_dismissed_cb (AdwToast *toast, TideWindow *self)
+{
+  tide_window_take_undo (self, toast);
+}
+
+static AdwToast *
+add_undo_toast (TideWindow *self)
+{
+  AdwToast *toast = adw_toast_new ("");
+
+  g_signal_connect_object (toast, "dismissed", G_CALLBACK (undo_dismissed_cb), self, 0);
+  adw_toast_overlay_add_toast (self->toasts, toast);
+  g_set_weak_pointer (&self->undo_toast, toast);
+  return toast;
+}
+
+static void
+close_offer (TideWindow *self)
+{
+  g_signal_handlers_disconnect_matched (self->undo_toast, G_SIGNAL_MATCH_ID | G_SIGNAL_MATCH_DATA,
+                                        g_signal_lookup ("button-clicked", ADW_TYPE_TOAST), 0, NULL,
+                                        NULL, self);
+  self->offers_removal = FALSE;
+}
+
+/* There is one toast with a button at a time, so that it cannot be taken for that of another. It is
+ * told to say something else rather than dismissed: libadwaita 1.2 crashes when a toast is
+ * dismissed while it is still coming in, and aborts when one that had to make way for it is
+ * shown again before it is out of sight. */
 AdwToast *
 tide_window_toast_undo (TideWindow *self, const char *text)
 {
   g_autofree char *escaped = g_markup_escape_text (text, -1);
-  g_autoptr (AdwToast) earlier = self->undo_toast != NULL ? g_object_ref (self->undo_toast) : NULL;
-  AdwToast *toast = adw_toast_new (escaped);
+  AdwToast *toast = self->undo_toast != NULL ? self->undo_toast : add_undo_toast (self);
 
-  if (earlier != NULL)
-    adw_toast_dismiss (earlier);
+  close_offer (self);
+  adw_toast_set_title (toast, escaped);
   adw_toast_set_button_label (toast, _ ("_Undo"));
-  adw_toast_overlay_add_toast (self->toasts, toast);
-  g_set_weak_pointer (&self->undo_toast, toast);
   return toast;
+}
+
+gboolean
+tide_window_take_undo (TideWindow *self, AdwToast *toast)
+{
+  if (toast != self->undo_toast)
+    return FALSE;
+  g_clear_weak_pointer (&self->undo_toast);
+  self->offers_removal = FALSE;
+  return TRUE;
+}
+
+void
+tide_window_end_undo (TideWindow *self, const char *text)
+{
+  if (self->undo_toast == NULL)
+    return;
+  close_offer (self);
+  adw_toast_set_button_label (self->undo_toast, NULL);
+  if (text != NULL)
+    adw_toast_set_title (self->undo_toast, text);
 }
 
 void

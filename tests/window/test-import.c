@@ -46,6 +46,25 @@ test_undo_import (Ground *ground, gconstpointer unused)
   close_window (window);
 }
 
+/* The toast outlives the library that its offer to undo was made for. */
+static void
+test_undo_elsewhere (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  g_autofree char *other = g_build_filename (ground->dir, "other.db", NULL);
+  g_autoptr (AdwToast) toast = NULL;
+
+  import_three (ground, window);
+  g_assert_true (tide_window_open_library (window, other));
+  import_three (ground, window);
+  toast = find_toast (window, "Imported 3 runs");
+  g_assert_true (tide_window_open_library (window, ground->library));
+  g_assert_cmpuint (get_n_entries (window), ==, 3);
+  g_signal_emit_by_name (toast, "button-clicked");
+  g_assert_cmpuint (get_n_entries (window), ==, 3);
+  close_window (window);
+}
+
 static void
 test_same_file (Ground *ground, gconstpointer unused)
 {
@@ -221,6 +240,7 @@ add_tests (void)
 {
   add ("/import/drop", test_drop, NULL);
   add ("/import/undo", test_undo_import, NULL);
+  add ("/import/undo-elsewhere", test_undo_elsewhere, NULL);
   add ("/import/same-file", test_same_file, NULL);
   add ("/import/bad-file", test_bad_file, NULL);
   add ("/import/bad-files", test_bad_files, NULL);

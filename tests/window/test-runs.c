@@ -90,6 +90,18 @@ test_remove_undo (Ground *ground, gconstpointer unused)
   g_assert_nonnull (tide_library_find (window->library, id));
   g_assert_cmpuint (tide_comparison_find (window->comparison, id), ==, 2);
   g_assert_false (is_enabled (window, "undo"));
+
+  /* Faster than any toast comes and goes. */
+  for (guint i = 0; i < 2; i++)
+    {
+      tide_library_pane_select (window->library_pane, get_id (window, 0));
+      act (window, "win.remove-run");
+    }
+  g_assert_cmpuint (get_n_entries (window), ==, 1);
+  act (window, "win.undo");
+  act (window, "win.undo");
+  g_assert_cmpuint (get_n_entries (window), ==, 3);
+  settle (1200);
   close_window (window);
 }
 
