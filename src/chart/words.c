@@ -114,15 +114,33 @@ describe_values (TideComparison *comparison)
   switch (tide_comparison_get_y (comparison))
     {
     case TIDE_QUANTITY_POWER:
-    case TIDE_QUANTITY_ENERGY:
       return window ? _ ("Energy from draw begins to settling")
                     : _ ("Energy over the whole recording");
+    case TIDE_QUANTITY_ENERGY:
+      return _ ("Energy from draw begins to the log's end");
     case TIDE_QUANTITY_CURRENT:
       return window ? _ ("Charge from draw begins to settling")
                     : _ ("Charge over the whole recording");
     default:
       return NULL;
     }
+}
+
+static char *
+make_energy (double value_wh)
+{
+  return isfinite (value_wh)
+             ? tide_text_quantity (value_wh, fabs (value_wh) < 100 ? 2 : 1, TIDE_QUANTITY_ENERGY)
+             : NULL;
+}
+
+/* Where the run's curve ends: beside an end no other number may stand. */
+static double
+get_end (TideComparison *comparison, guint run)
+{
+  TideRunCurve curve = tide_comparison_get_curve (comparison, run);
+
+  return curve.n > 0 ? curve.y[curve.n - 1] : NAN;
 }
 
 char *
@@ -135,11 +153,10 @@ tide_words_value (TideComparison *comparison, guint run)
   switch (tide_comparison_get_y (comparison))
     {
     case TIDE_QUANTITY_POWER:
-    case TIDE_QUANTITY_ENERGY:
       value = window ? measurement->window_energy_wh.value : measurement->energy_wh.value;
-      return isfinite (value)
-                 ? tide_text_quantity (value, fabs (value) < 100 ? 2 : 1, TIDE_QUANTITY_ENERGY)
-                 : NULL;
+      return make_energy (value);
+    case TIDE_QUANTITY_ENERGY:
+      return make_energy (get_end (comparison, run));
     case TIDE_QUANTITY_CURRENT:
       value = window ? measurement->window_charge_ah.value : measurement->charge_ah.value;
       return isfinite (value) ? tide_text_quantity (value, 2, TIDE_QUANTITY_CHARGE) : NULL;

@@ -57,7 +57,7 @@ print_imported (const TideImported *imported)
   if (imported->already_there)
     {
       g_autofree char *text =
-          g_strdup_printf (_ ("%s is in the library already; not imported again"),
+          g_strdup_printf (_ ("%s is in the library already; not imported again, its conditions stay as they are"),
                            tide_recording_get_file (imported->recording));
       tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s", imported->id, name, text);
       return;

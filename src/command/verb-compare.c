@@ -193,6 +193,20 @@ print_curve (const Pair *pair)
         _ ("For %s %% of the time in common the difference is no larger than the noise."), overlap);
 }
 
+/* Sums and means over logs of unequal length differ for that reason alone. */
+static void
+print_lengths (const Pair *pair)
+{
+  g_autofree char *reference =
+      tide_text_duration (tide_compared_run_get_measurement (pair->reference)->duration_s);
+  g_autofree char *run =
+      tide_text_duration (tide_compared_run_get_measurement (pair->run)->duration_s);
+
+  tide_text_print (_ ("The reference's recording lasts %s, the run's %s: energy, charge and mean "
+                      "power depend on that."),
+                   reference, run);
+}
+
 static void
 print_head (const Pair *pair)
 {
@@ -202,6 +216,8 @@ print_head (const Pair *pair)
                    tide_compared_run_get_name (pair->reference));
   if (pair->note != NULL)
     tide_text_print ("%s", pair->note);
+  if (!pair->over_window)
+    print_lengths (pair);
 }
 
 static void

@@ -80,7 +80,7 @@ static const Row spike_rows[] = {
 /* Only where the export has counters. */
 static const Row counter_rows[] = {
   NUMBER (N_ ("Meter's own energy"), TIDE_QUANTITY_ENERGY, counter.energy_wh),
-  PERCENT (N_ ("Energy less the meter's"), counter.energy_difference_percent),
+  PERCENT (N_ ("Energy off the meter's"), counter.energy_difference_percent),
   NUMBER (N_ ("Meter's own charge"), TIDE_QUANTITY_CHARGE, counter.charge_ah),
 };
 

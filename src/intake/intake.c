@@ -4,7 +4,8 @@
 
 #include "analysis/measure.h"
 
-/* What the export itself says, where nothing else is stated. */
+/* What the export itself says, where nothing else is stated: as the clock on the wall here reads,
+ * which is what a log without a zone was taken to mean. */
 static void
 set_date (TideConditions *conditions, const TideRecording *recording)
 {
@@ -12,8 +13,8 @@ set_date (TideConditions *conditions, const TideRecording *recording)
 
   if (start_us == 0 || *tide_conditions_get (conditions, TIDE_CONDITION_DATE) != '\0')
     return;
-  g_autoptr (GDateTime) start = g_date_time_new_from_unix_utc (start_us / G_USEC_PER_SEC);
-  g_autofree char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%dT%H:%M:%SZ") : NULL;
+  g_autoptr (GDateTime) start = g_date_time_new_from_unix_local (start_us / G_USEC_PER_SEC);
+  g_autofree char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%d %H:%M") : NULL;
   tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
 }
 

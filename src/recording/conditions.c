@@ -87,6 +87,8 @@ tide_conditions_set (TideConditions *conditions, TideCondition field, const char
   g_return_val_if_fail ((guint)field < TIDE_N_CONDITIONS, FALSE);
 
   g_autofree char *stripped = g_strstrip (g_strdup (text != NULL ? text : ""));
+  if (field == TIDE_CONDITION_AMBIENT)
+    g_strdelimit (stripped, ",", '.'); /* so that equal conditions are equal texts */
   if (g_str_equal (stripped, conditions->text[field]))
     return FALSE;
   g_free (conditions->text[field]);
@@ -111,13 +113,14 @@ tide_condition_get_label (TideCondition field)
 static gboolean
 is_temperature (const char *text)
 {
+  g_autofree char *pointed = g_strdelimit (g_strdup (text), ",", '.');
   char *end = NULL;
 
   /* g_ascii_strtod() takes more than a person would call a number: "0x1F", "inf", "nan". */
-  if (text[strspn (text, "+-.0123456789")] != '\0')
+  if (pointed[strspn (pointed, "+-.0123456789")] != '\0')
     return FALSE;
-  double celsius = g_ascii_strtod (text, &end);
-  return end != text && *end == '\0' && celsius >= COLDEST_CELSIUS && celsius <= WARMEST_CELSIUS;
+  double celsius = g_ascii_strtod (pointed, &end);
+  return end != pointed && *end == '\0' && celsius >= COLDEST_CELSIUS && celsius <= WARMEST_CELSIUS;
 }
 
 static gboolean

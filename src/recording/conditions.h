@@ -35,7 +35,7 @@ void            tide_conditions_free  (TideConditions *conditions);
 gboolean        tide_conditions_equal (const TideConditions *a, const TideConditions *b);
 
 const char *tide_conditions_get (const TideConditions *conditions, TideCondition field);
-/* Stores a stripped copy; NULL counts as "". Says whether the field changed. Checks nothing:
+/* Stores a stripped copy (ambient with a decimal point); NULL counts as "". Says whether the field changed. Checks nothing:
  * what comes from a person goes through tide_condition_check() first. */
 gboolean    tide_conditions_set (TideConditions *conditions, TideCondition field, const char *text);
 
@@ -43,7 +43,7 @@ gboolean    tide_conditions_set (TideConditions *conditions, TideCondition field
 const char *tide_condition_get_id    (TideCondition field);
 /* Translated label: "Supply". Static. */
 const char *tide_condition_get_label (TideCondition field);
-/* Whether text may stand in the field: ambient is a number from -60 to 120, date ISO 8601,
+/* Whether text may stand in the field: ambient is a number from -60 to 120 (point or comma), date ISO 8601,
  * all but the notes one line, none longer than 10000 bytes. "" always may. The error is one line that begins with the label. */
 gboolean    tide_condition_check     (TideCondition field, const char *text, GError **error);
 

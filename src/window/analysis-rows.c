@@ -68,7 +68,7 @@ pick_gaps (const TideMeasurement *m)
 const TideAnalysisRow tide_analysis_rows[] = {
   { N_ ("Energy (Wh)"), N_ ("Until settled"), "Wh", 2, pick_window_energy, TIDE_COMPARED_ENERGY, 1 },
   { NULL, N_ ("Whole log"), "Wh", 2, pick_energy, TIDE_COMPARED_ENERGY, 0 },
-  { NULL, N_ ("Off the counter, %"), "%", 2, pick_counter, -1, -1 },
+  { NULL, N_ ("Off the meter’s, %"), "%", 2, pick_counter, -1, -1 },
   { N_ ("Charge (Ah)"), N_ ("Until settled"), "Ah", 3, pick_window_charge, TIDE_COMPARED_CHARGE, 1 },
   { NULL, N_ ("Whole log"), "Ah", 3, pick_charge, TIDE_COMPARED_CHARGE, 0 },
   { N_ ("Power (W)"), N_ ("Plateau"), "W", 2, pick_plateau, TIDE_COMPARED_PLATEAU, -1 },

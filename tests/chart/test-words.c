@@ -119,6 +119,22 @@ test_values (void)
   ASSERT_TEXT (tide_words_value (comparison, 0), NULL);
 }
 
+/* On the energy axis the curve goes on after settling, and the number is that of its end. */
+static void
+test_value_is_at_the_end_of_an_energy_curve (void)
+{
+  g_autoptr (TideComparison) comparison = made_comparison (1);
+  TideRunCurve curve;
+
+  g_autofree char *window = tide_words_value (comparison, 0);
+  tide_comparison_set_y (comparison, TIDE_QUANTITY_ENERGY);
+  g_autofree char *end = tide_words_value (comparison, 0);
+  curve = tide_comparison_get_curve (comparison, 0);
+  g_autofree char *expected = tide_text_quantity (curve.y[curve.n - 1], 2, TIDE_QUANTITY_ENERGY);
+  g_assert_cmpstr (end, ==, expected);
+  g_assert_cmpstr (end, !=, window);
+}
+
 static void
 test_moment (void)
 {
@@ -191,6 +207,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/words/foot", test_foot);
   g_test_add_func ("/words/many-notes", test_many_notes);
   g_test_add_func ("/words/values", test_values);
+  g_test_add_func ("/words/value-at-end", test_value_is_at_the_end_of_an_energy_curve);
   g_test_add_func ("/words/moment", test_moment);
   g_test_add_func ("/words/signed", test_signed);
   g_test_add_func ("/words/describe", test_describe);

@@ -79,7 +79,8 @@ static const struct
   { TIDE_CONDITION_AMBIENT, "+5", TRUE },
   { TIDE_CONDITION_AMBIENT, "-60.1", FALSE },
   { TIDE_CONDITION_AMBIENT, "120.5", FALSE },
-  { TIDE_CONDITION_AMBIENT, "23,5", FALSE },
+  { TIDE_CONDITION_AMBIENT, "23,5", TRUE },
+  { TIDE_CONDITION_AMBIENT, "1,2,3", FALSE },
   { TIDE_CONDITION_AMBIENT, "0x17", FALSE },
   { TIDE_CONDITION_AMBIENT, "nan", FALSE },
   { TIDE_CONDITION_AMBIENT, "1e1", FALSE },
@@ -153,7 +154,7 @@ test_conditions__line (void)
   tide_conditions_set (conditions, TIDE_CONDITION_NAME, "Base port");
   tide_conditions_set (conditions, TIDE_CONDITION_METER, "inline\nmeter");
   tide_conditions_set (conditions, TIDE_CONDITION_PORT, "base");
-  tide_conditions_set (conditions, TIDE_CONDITION_AMBIENT, "21.5");
+  tide_conditions_set (conditions, TIDE_CONDITION_AMBIENT, "21,5");
   tide_conditions_set (conditions, TIDE_CONDITION_NOTES, "not shown");
 
   g_autofree char *line = tide_conditions_to_line (conditions);
