@@ -65,18 +65,6 @@ tide_look_get_id (TideLook look)
   return look_ids[look];
 }
 
-gboolean
-tide_look_from_id (const char *id, TideLook *look)
-{
-  for (guint i = 0; i < TIDE_N_LOOKS; i++)
-    if (g_strcmp0 (id, look_ids[i]) == 0)
-      {
-        *look = i;
-        return TRUE;
-      }
-  return FALSE;
-}
-
 TideColor
 tide_palette_get_series (TideLook look, guint slot)
 {

@@ -8,8 +8,7 @@ typedef struct { double red, green, blue; } TideColor; /* sRGB, 0..1 */
 
 typedef enum { TIDE_LOOK_LIGHT, TIDE_LOOK_DARK, TIDE_N_LOOKS } TideLook;
 
-const char *tide_look_get_id  (TideLook look);
-gboolean    tide_look_from_id (const char *id, TideLook *look);
+const char *tide_look_get_id (TideLook look);
 
 TideColor tide_palette_get_series (TideLook look, guint slot);
 TideColor tide_palette_get_ground (TideLook look);

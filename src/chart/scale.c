@@ -3,8 +3,7 @@
  * that puts no more than one tick above what is wanted: a 1-2-5 ladder then gives four to seven
  * for a wish of six. P. Heckbert ("Nice numbers for graph labels", Graphics Gems, 1990) rounds
  * twice, first the range and then the step, and so at times ends with three; where the two
- * differ, this one is the finer. Widening first and asking for ticks after gives ticks on both
- * ends.
+ * differ, this one is the finer.
  *
  * Any input is allowed: ends the wrong way round are swapped, ends that are equal (as far as
  * doubles tell) get the one tick they have, ends that are no numbers none.
@@ -55,36 +54,26 @@ static const double clock_steps_s[] = {
 typedef struct
 {
   double low, high;
-  guint most;     /* ticks */
-  gboolean loose; /* count the ticks around the span (widening), not those inside */
+  guint most; /* ticks */
 } Span;
 
 /* FALSE when there is nothing to count between the ends. */
 static gboolean
-fill_span (Span *span, double low, double high, guint wanted, gboolean loose)
+fill_span (Span *span, double low, double high, guint wanted)
 {
   span->low = MIN (low, high);
   span->high = MAX (low, high);
   span->most = CLAMP (wanted, MIN_WANTED, MAX_WANTED) + 1;
-  span->loose = loose;
   return isfinite (span->high - span->low)
          && span->high - span->low > NARROWEST_SHARE * MAX (fabs (span->low), fabs (span->high));
 }
 
-/* The first and last multiple of step that belong to the span. */
+/* The first and last multiple of step inside the span. */
 static void
 find_multiples (const Span *span, double step, double *first, double *last)
 {
-  if (span->loose)
-    {
-      *first = floor (span->low / step + STEP_SLACK);
-      *last = ceil (span->high / step - STEP_SLACK);
-    }
-  else
-    {
-      *first = ceil (span->low / step - STEP_SLACK);
-      *last = floor (span->high / step + STEP_SLACK);
-    }
+  *first = ceil (span->low / step - STEP_SLACK);
+  *last = floor (span->high / step + STEP_SLACK);
 }
 
 static gboolean
@@ -168,7 +157,7 @@ tide_ticks_plain (double low, double high, guint wanted)
   double step;
   int decimals;
 
-  if (!fill_span (&span, low, high, wanted, FALSE))
+  if (!fill_span (&span, low, high, wanted))
     return place_single_tick (low, high);
   step = choose_plain_step (&span, &decimals);
   return place_ticks (&span, step, decimals);
@@ -181,7 +170,7 @@ tide_ticks_time (double low_s, double high_s, guint wanted)
   double step;
   int decimals;
 
-  if (!fill_span (&span, low_s, high_s, wanted, FALSE))
+  if (!fill_span (&span, low_s, high_s, wanted))
     return place_single_tick (low_s, high_s);
 
   step = choose_plain_step (&span, &decimals);
@@ -207,29 +196,6 @@ tide_ticks_get_value (const TideTicks *ticks, guint index)
   if (ticks->count == 1)
     return ticks->first;
   return (multiple + index) * ticks->step + 0.0;
-}
-
-void
-tide_ticks_widen (double *low, double *high, guint wanted)
-{
-  Span span;
-  double step, first, last;
-  int decimals;
-
-  if (!isfinite (*low) || !isfinite (*high) || !isfinite (*high - *low))
-    return;
-  if (!fill_span (&span, *low, *high, wanted, TRUE))
-    {
-      /* One value only: show where it stands from zero. */
-      double only = span.low;
-
-      if (!fill_span (&span, MIN (only, 0), only == 0 ? 1 : MAX (only, 0), wanted, TRUE))
-        return;
-    }
-  step = choose_plain_step (&span, &decimals);
-  find_multiples (&span, step, &first, &last);
-  *low = first * step + 0.0;
-  *high = last * step + 0.0;
 }
 
 /* "12", "12.5": a number of seconds. */

@@ -21,10 +21,6 @@ TideTicks tide_ticks_plain (double low, double high, guint wanted);
 TideTicks tide_ticks_time  (double low_s, double high_s, guint wanted);
 /* Value of tick k, without the rounding that adds up in first + k·step: zero is exactly 0. */
 double    tide_ticks_get_value (const TideTicks *ticks, guint index);
-/* The same span widened to whole ticks; for axes that start at 0 unless values are negative.
- * A span without width is widened to zero (0 itself to 0..1). Asking plain ticks of the widened span
- * with the same wish puts ticks on both ends. */
-void      tide_ticks_widen (double *low, double *high, guint wanted);
 
 /* "0", "30 min", "1 h", "1 h 30"; units follow the step: "40 s", "1 min 20 s", "36 h", "2 d". No two
  * ticks have one label. Transfer full. */
