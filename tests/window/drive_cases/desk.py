@@ -103,6 +103,8 @@ class Tidemark(App):
 
     def __exit__(self, kind, *exc):
         if kind is not None:
+            if self.proc.poll() is not None:
+                print("# the program had ended with status", self.proc.returncode, flush=True)
             screenshot(self.desk.shot)
         super().__exit__(kind, *exc)
 
