@@ -57,7 +57,7 @@ typedef struct {
   const double *x, *y;
   const TideOverview *overview;
   double gap;
-} TideSamples;
+} TideTrace;
 
 /* Bins for each pixel of width, each giving at most 4 points: one for a screen that has to follow a hand and for
  * vector files, whose size counts; two for published pixels. */
@@ -66,17 +66,17 @@ typedef struct {
 
 /* The polyline between the ends of x. Every point where few, else first, least, greatest and last of each bin.
  * GArray of TidePoint, at most 4 × bins × (width + 1) + 2 of them. Transfer full. */
-GArray  *tide_reduce_line    (const TideSamples *samples, const TideScale *x, const TideScale *y, guint bins);
+GArray  *tide_reduce_line    (const TideTrace *samples, const TideScale *x, const TideScale *y, guint bins);
 /* Drops points from which the line through those that stay is less than tolerance away. Transfer full. */
 GArray  *tide_reduce_straighten (GArray *points, double tolerance);
 /* The lowest and highest place of the polyline in each pixel column. GArray of TideColumn. */
-GArray  *tide_reduce_columns (const TideSamples *samples, const TideScale *x, const TideScale *y);
+GArray  *tide_reduce_columns (const TideTrace *samples, const TideScale *x, const TideScale *y);
 /* Samples in the view for each pixel of width. */
-double   tide_reduce_density (const TideSamples *samples, const TideScale *x);
+double   tide_reduce_density (const TideTrace *samples, const TideScale *x);
 /* Where the curve ends inside the view, bridged where it goes on beyond; FALSE when nothing of it is there. */
-gboolean tide_reduce_end     (const TideSamples *samples, const TideScale *x, const TideScale *y, TidePoint *end);
+gboolean tide_reduce_end     (const TideTrace *samples, const TideScale *x, const TideScale *y, TidePoint *end);
 /* Does the polyline come into rect? Errs towards yes. */
-gboolean tide_reduce_touches (const TideSamples *samples, const TideScale *x, const TideScale *y, const TideRect *rect);
+gboolean tide_reduce_touches (const TideTrace *samples, const TideScale *x, const TideScale *y, const TideRect *rect);
 
 /* --- the plan --- */
 
@@ -125,8 +125,8 @@ gboolean  tide_plan_is_free (const TidePlan *plan, const TideRect *rect);
 gboolean  tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except);
 
 /* The samples a run's line is drawn from: its trend, or where they are few each of them. */
-TideSamples tide_plan_get_line   (const TidePlan *plan, guint run);
-TideSamples tide_plan_get_logged (const TidePlan *plan, guint run);
+TideTrace tide_plan_get_line   (const TidePlan *plan, guint run);
+TideTrace tide_plan_get_logged (const TidePlan *plan, guint run);
 /* Trend and logged values are both worth drawing. */
 gboolean    tide_plan_has_band   (const TidePlan *plan, guint run);
 guint       tide_plan_get_slot   (const TidePlan *plan, guint run);

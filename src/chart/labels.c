@@ -336,7 +336,7 @@ collect_labels (TidePlan *plan, double widest)
   g_array_set_clear_func (labels, tide_label_clear);
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      TideSamples samples = tide_plan_get_line (plan, run);
+      TideTrace samples = tide_plan_get_line (plan, run);
       TidePoint end;
 
       if (tide_reduce_end (&samples, &plan->room.x, &plan->room.y, &end))

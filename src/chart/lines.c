@@ -32,7 +32,7 @@
 
 /* --- what of a run is drawn --- */
 
-static TideSamples
+static TideTrace
 get_samples (const TidePlan *plan, guint run, gboolean smoothed)
 {
   TideRunCurve curve = tide_comparison_get_curve (plan->comparison, run);
@@ -40,7 +40,7 @@ get_samples (const TidePlan *plan, guint run, gboolean smoothed)
       tide_compared_run_get_recording (tide_comparison_get_run (plan->comparison, run));
   gboolean time = tide_comparison_get_x (plan->comparison) == TIDE_AXIS_TIME;
 
-  return (TideSamples){
+  return (TideTrace){
     .n = curve.n,
     .x = curve.x,
     .y = smoothed ? curve.smoothed : curve.y,
@@ -49,7 +49,7 @@ get_samples (const TidePlan *plan, guint run, gboolean smoothed)
   };
 }
 
-TideSamples
+TideTrace
 tide_plan_get_logged (const TidePlan *plan, guint run)
 {
   return get_samples (plan, run, FALSE);
@@ -59,13 +59,13 @@ gboolean
 tide_plan_has_band (const TidePlan *plan, guint run)
 {
   TideRunCurve curve = tide_comparison_get_curve (plan->comparison, run);
-  TideSamples logged = tide_plan_get_logged (plan, run);
+  TideTrace logged = tide_plan_get_logged (plan, run);
 
   return curve.smoothed != curve.y
          && tide_reduce_density (&logged, &plan->room.x) >= SPARSE_DENSITY;
 }
 
-TideSamples
+TideTrace
 tide_plan_get_line (const TidePlan *plan, guint run)
 {
   return get_samples (plan, run, tide_plan_has_band (plan, run));
@@ -107,7 +107,7 @@ tide_plan_get_order (const TidePlan *plan)
 }
 
 static gboolean
-ends_in (const TidePlan *plan, const TideSamples *samples, guint run, const TideRect *rect)
+ends_in (const TidePlan *plan, const TideTrace *samples, guint run, const TideRect *rect)
 {
   double radius = END_RADIUS * tide_plan_get_pen (plan, run);
   TidePoint end;
@@ -123,7 +123,7 @@ tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
 {
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      TideSamples logged = tide_plan_get_logged (plan, run), line = tide_plan_get_line (plan, run);
+      TideTrace logged = tide_plan_get_logged (plan, run), line = tide_plan_get_line (plan, run);
 
       if (run != except
           && (tide_reduce_touches (&logged, &plan->room.x, &plan->room.y, rect)
@@ -189,7 +189,7 @@ fill_band (cairo_t *cr, GArray *columns, TideColor color)
 
 /* Where the trend is in each column, in px. Transfer full. */
 static double *
-find_bases (const TidePlan *plan, GArray *columns, const TideSamples *trend)
+find_bases (const TidePlan *plan, GArray *columns, const TideTrace *trend)
 {
   double *bases = g_new (double, columns->len);
   gsize at = 0;
@@ -223,7 +223,7 @@ static void
 stroke_spikes (const TidePlan *plan,
                cairo_t *cr,
                GArray *columns,
-               const TideSamples *trend,
+               const TideTrace *trend,
                TideColor color)
 {
   g_autofree double *bases = find_bases (plan, columns, trend);
@@ -252,7 +252,7 @@ stroke_spikes (const TidePlan *plan,
 static void
 draw_band (const TidePlan *plan, cairo_t *cr, guint run)
 {
-  TideSamples logged = tide_plan_get_logged (plan, run), trend = get_samples (plan, run, TRUE);
+  TideTrace logged = tide_plan_get_logged (plan, run), trend = get_samples (plan, run, TRUE);
   g_autoptr (GArray) columns = tide_reduce_columns (&logged, &plan->room.x, &plan->room.y);
   TideColor color = tide_palette_get_series (plan->style.look, tide_plan_get_slot (plan, run));
 
@@ -372,7 +372,7 @@ tide_lines_stroke (cairo_t *cr,
 static void
 draw_end (const TidePlan *plan, cairo_t *cr, guint run)
 {
-  TideSamples samples = tide_plan_get_line (plan, run);
+  TideTrace samples = tide_plan_get_line (plan, run);
   const TideMeasurement *measurement =
       tide_compared_run_get_measurement (tide_comparison_get_run (plan->comparison, run));
   double pen = tide_plan_get_pen (plan, run);
@@ -415,7 +415,7 @@ tide_lines_draw (const TidePlan *plan, cairo_t *cr)
   for (guint i = 0; i < order->len; i++)
     {
       guint run = g_array_index (order, guint, i), slot = tide_plan_get_slot (plan, run);
-      TideSamples samples = tide_plan_get_line (plan, run);
+      TideTrace samples = tide_plan_get_line (plan, run);
       g_autoptr (GArray) points =
           tide_reduce_line (&samples, &plan->room.x, &plan->room.y, tide_plan_get_bins (plan, cr));
 

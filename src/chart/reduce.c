@@ -31,7 +31,7 @@ typedef struct
 } Span;
 
 static double
-interpolate (const TideSamples *samples, gsize i, double at)
+interpolate (const TideTrace *samples, gsize i, double at)
 {
   double width = samples->x[i] - samples->x[i - 1];
 
@@ -41,13 +41,13 @@ interpolate (const TideSamples *samples, gsize i, double at)
 }
 
 static gboolean
-is_gap (const TideSamples *samples, gsize i)
+is_gap (const TideTrace *samples, gsize i)
 {
   return samples->x[i] - samples->x[i - 1] > samples->gap;
 }
 
 static gboolean
-find_span (const TideSamples *samples, const TideScale *x, Span *span)
+find_span (const TideTrace *samples, const TideScale *x, Span *span)
 {
   gsize first, last;
 
@@ -79,7 +79,7 @@ add_point (GArray *points, double x, double y, gboolean bridged)
 
 /* The end of the bin that starts at first: the first sample beyond it. */
 static gsize
-find_bin_end (const TideSamples *samples,
+find_bin_end (const TideTrace *samples,
               const TideScale *x,
               const Span *span,
               gsize first,
@@ -97,7 +97,7 @@ find_bin_end (const TideSamples *samples,
 
 static void
 add_sample (GArray *points,
-            const TideSamples *samples,
+            const TideTrace *samples,
             const TideScale *x,
             const TideScale *y,
             gsize i)
@@ -108,7 +108,7 @@ add_sample (GArray *points,
 
 static void
 add_bin (GArray *points,
-         const TideSamples *samples,
+         const TideTrace *samples,
          const TideScale *x,
          const TideScale *y,
          gsize first,
@@ -147,7 +147,7 @@ add_bin (GArray *points,
 }
 
 GArray *
-tide_reduce_line (const TideSamples *samples, const TideScale *x, const TideScale *y, guint bins)
+tide_reduce_line (const TideTrace *samples, const TideScale *x, const TideScale *y, guint bins)
 {
   GArray *points = g_array_new (FALSE, FALSE, sizeof (TidePoint));
   Span span;
@@ -222,7 +222,7 @@ tide_reduce_straighten (GArray *points, double tolerance)
 
 /* Widens range by the polyline's value where it crosses the edge left of sample i. */
 static void
-widen_by_crossing (TideRange *range, const TideSamples *samples, gsize i, double edge)
+widen_by_crossing (TideRange *range, const TideTrace *samples, gsize i, double edge)
 {
   double value;
 
@@ -235,7 +235,7 @@ widen_by_crossing (TideRange *range, const TideSamples *samples, gsize i, double
 
 static void
 add_column (GArray *columns,
-            const TideSamples *samples,
+            const TideTrace *samples,
             const TideScale *x,
             const TideScale *y,
             const Span *span,
@@ -255,7 +255,7 @@ add_column (GArray *columns,
 }
 
 GArray *
-tide_reduce_columns (const TideSamples *samples, const TideScale *x, const TideScale *y)
+tide_reduce_columns (const TideTrace *samples, const TideScale *x, const TideScale *y)
 {
   GArray *columns = g_array_new (FALSE, FALSE, sizeof (TideColumn));
   Span span;
@@ -273,7 +273,7 @@ tide_reduce_columns (const TideSamples *samples, const TideScale *x, const TideS
 }
 
 double
-tide_reduce_density (const TideSamples *samples, const TideScale *x)
+tide_reduce_density (const TideTrace *samples, const TideScale *x)
 {
   Span span;
   double from, to;
@@ -286,7 +286,7 @@ tide_reduce_density (const TideSamples *samples, const TideScale *x)
 }
 
 gboolean
-tide_reduce_end (const TideSamples *samples, const TideScale *x, const TideScale *y, TidePoint *end)
+tide_reduce_end (const TideTrace *samples, const TideScale *x, const TideScale *y, TidePoint *end)
 {
   Span span;
 
@@ -302,7 +302,7 @@ tide_reduce_end (const TideSamples *samples, const TideScale *x, const TideScale
 
 /* Lowest and highest of the curve from from_px to to_px; FALSE where there is none of it. */
 static gboolean
-find_range (const TideSamples *samples,
+find_range (const TideTrace *samples,
             const TideScale *x,
             double from_px,
             double to_px,
@@ -327,7 +327,7 @@ find_range (const TideSamples *samples,
 /* Halves the stretch where its range reaches into top .. bottom, until it is as narrow as matters.
  */
 static gboolean
-touches_between (const TideSamples *samples,
+touches_between (const TideTrace *samples,
                  const TideScale *x,
                  const TideScale *y,
                  double from_px,
@@ -347,7 +347,7 @@ touches_between (const TideSamples *samples,
 }
 
 gboolean
-tide_reduce_touches (const TideSamples *samples,
+tide_reduce_touches (const TideTrace *samples,
                      const TideScale *x,
                      const TideScale *y,
                      const TideRect *rect)

@@ -157,8 +157,11 @@ read_row (TideStore *store, gint64 id, RunRow *row, GError **error)
                                       (guint64)sqlite3_column_int64 (select, 3) };
   row->part = (guint)sqlite3_column_int64 (select, 4);
   row->power_logged = sqlite3_column_int (select, 5) != 0;
-  row->n = (gsize)MAX (sqlite3_column_int64 (select, 6), 0);
-  return TRUE;
+  row->n = (gsize)CLAMP (sqlite3_column_int64 (select, 6), 0, TIDE_RECORDING_MAX_SAMPLES + 1);
+  if (row->n <= TIDE_RECORDING_MAX_SAMPLES)
+    return TRUE;
+  tide_store_fail_run (store, id, _ ("it has more samples than a run can have"), error);
+  return FALSE;
 }
 
 static gboolean

@@ -366,6 +366,8 @@ void      tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated,
 /* After the last row: raw rows ready for tide_recordings_assemble(), owned by rows; what was
  * skipped goes to complaints. Errors: _NO_ROWS, _BROKEN. */
 TideRawRows *tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error);
+/* More rows than are taken came: nothing more needs to be read, tide_rows_finish() will refuse. */
+gboolean  tide_rows_is_full      (const TideRows *rows);
 guint64   tide_rows_get_skipped  (const TideRows *rows);
 gint64    tide_rows_get_start_us (const TideRows *rows);
 

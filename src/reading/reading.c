@@ -105,7 +105,7 @@ read_rows (Reader *reader, GError **error)
   if (!read_piece (reader, error) || !understand_head (reader, &text, &length, error)
       || !tide_tokens_feed (reader->tokens, text, length, error))
     return FALSE;
-  while (!reader->at_end)
+  while (!reader->at_end && !tide_rows_is_full (reader->rows))
     if (!read_piece (reader, error)
         || !tide_decoder_feed (reader->decoder, reader->buffer, reader->length, reader->at_end,
                                &text, &length, error)

@@ -17,7 +17,7 @@
 /* The contract of tide_read_file(): more broken rows than this, and the file is refused. */
 #define BROKEN_SHARE 0.2
 /* Five times the longest log the house is built for, and within what GArray can hold. */
-#define MAX_ROWS 50000000
+#define MAX_ROWS TIDE_RECORDING_MAX_SAMPLES
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
@@ -332,7 +332,7 @@ question_span (const TideRows *rows, GPtrArray *complaints)
       complaints,
       tide_complaint_new (rows->u->header_row,
                           tide_understanding_get_name (rows->u, TIDE_QUANTITY_TIME),
-                          _ ("the log would span %.0f days; is the unit of the time right?"),
+                          _ ("the log would span %.6g days; is the unit of the time right?"),
                           span_s / 86400));
 }
 
@@ -348,6 +348,12 @@ tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error)
       rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
   rows->raw.dated = rows->u->time.form == TIDE_FORM_DATE || rows->u->time.form == TIDE_FORM_EPOCH;
   return &rows->raw;
+}
+
+gboolean
+tide_rows_is_full (const TideRows *rows)
+{
+  return rows->is_full;
 }
 
 guint64

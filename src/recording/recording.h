@@ -19,6 +19,10 @@
 
 typedef struct _TideRecording TideRecording;
 
+/* As many as anybody logs, 50 ms for four weeks; more is a mistake or an attack. What makes a
+ * recording refuses more. */
+#define TIDE_RECORDING_MAX_SAMPLES 50000000
+
 #define TIDE_TYPE_RECORDING (tide_recording_get_type ())
 GType tide_recording_get_type (void);
 

@@ -78,8 +78,9 @@ describe_columns (TideAnalysisPane *self)
       TideComparedRun *run = tide_comparison_get_run (self->comparison, position);
       const char *note = tide_comparison_get_alignment_note (self->comparison, position);
 
-      g_string_append_printf (text, "\n%p %u %s %s",
+      g_string_append_printf (text, "\n%p %.17g %u %s %s",
                               (gconstpointer)tide_compared_run_get_measurement (run),
+                              tide_compared_run_get_measurement (run)->energy_wh.value,
                               tide_compared_run_get_slot (run), tide_compared_run_get_name (run),
                               note ? note : "");
     }

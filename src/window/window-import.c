@@ -201,7 +201,7 @@ library_chosen_cb (GtkNativeDialog *dialog, int response, TideWindow *self)
 
   g_clear_object (&self->chooser);
   if (response == GTK_RESPONSE_ACCEPT && path != NULL && tide_window_open_library (self, path))
-    g_settings_set_string (self->settings, "library", path);
+    tide_window_set_path (self, "library", path);
 }
 
 static void

@@ -104,6 +104,9 @@ void tide_window_restore_frame    (TideWindow *self);
 void tide_window_restore_look     (TideWindow *self);
 /* Ticks the runs that were compared in this library; the reference and the view follow when all are read. */
 void tide_window_restore_runs     (TideWindow *self);
+/* A path in the settings, as the file system has it: not every file name is UTF-8. "" when none is. */
+char *tide_window_dup_path        (TideWindow *self, const char *key);
+void  tide_window_set_path        (TideWindow *self, const char *key, const char *path);
 void tide_window_save_soon        (TideWindow *self);
 void tide_window_save_now         (TideWindow *self);
 /* Whether the person wants that pane, when there is room: flap is one of the two. */

@@ -184,6 +184,26 @@ tide_window_can_undo (TideWindow *self)
   return self->library != NULL && !g_queue_is_empty (&self->removals);
 }
 
+/* Brings runs back and takes them out of ids; those that failed stay in, and the reason is told.
+ * A run that was deleted for good meanwhile is not kept: no trying again would help. */
+static void
+restore_runs (TideWindow *self, GArray *ids)
+{
+  for (guint i = 0; i < ids->len;)
+    {
+      g_autoptr (GError) error = NULL;
+      gboolean is_back =
+          tide_library_restore (self->library, g_array_index (ids, gint64, i), &error);
+
+      if (!is_back)
+        tide_window_toast (self, error->message);
+      if (is_back || g_error_matches (error, TIDE_STORE_ERROR, TIDE_STORE_ERROR_NO_RUN))
+        g_array_remove_index (ids, i);
+      else
+        i++;
+    }
+}
+
 void
 tide_window_undo_removal (TideWindow *self)
 {
@@ -193,16 +213,14 @@ tide_window_undo_removal (TideWindow *self)
     return;
   if (self->offers_removal)
     tide_window_end_undo (self, _ ("Brought back"));
-  for (guint i = 0; i < removal->ids->len; i++)
-    {
-      g_autoptr (GError) error = NULL;
-
-      if (!tide_library_restore (self->library, g_array_index (removal->ids, gint64, i), &error))
-        tide_window_toast (self, error->message);
-    }
+  restore_runs (self, removal->ids);
   for (guint i = 0; i < removal->ticked->len; i++)
     tide_choice_set (self->choice, g_array_index (removal->ticked, gint64, i), TRUE);
-  free_removal (removal);
+  /* What could not be brought back (a full disk, another program at work) can be tried again. */
+  if (removal->ids->len > 0)
+    g_queue_push_head (&self->removals, removal);
+  else
+    free_removal (removal);
   tide_window_update_actions (self);
 }
 

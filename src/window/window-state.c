@@ -7,6 +7,22 @@
 
 #define SAVE_AFTER_MS 500
 
+/* Paths */
+
+char *
+tide_window_dup_path (TideWindow *self, const char *key)
+{
+  g_autoptr (GVariant) path = g_settings_get_value (self->settings, key);
+
+  return g_variant_dup_bytestring (path, NULL);
+}
+
+void
+tide_window_set_path (TideWindow *self, const char *key, const char *path)
+{
+  g_settings_set_value (self->settings, key, g_variant_new_bytestring (path));
+}
+
 /* The frame: size and panes */
 
 void
@@ -118,7 +134,7 @@ void
 tide_window_restore_runs (TideWindow *self)
 {
   g_autoptr (GVariant) ids = g_settings_get_value (self->settings, "compared");
-  g_autofree char *path = g_settings_get_string (self->settings, "compared-in");
+  g_autofree char *path = tide_window_dup_path (self, "compared-in");
   gsize n;
   const gint64 *id = g_variant_get_fixed_array (ids, &n, sizeof (gint64));
 
@@ -145,7 +161,7 @@ save_runs (TideWindow *self)
 
   if (tide_comparison_is_zoomed (self->comparison))
     tide_comparison_get_view (self->comparison, &start, &end);
-  g_settings_set_string (self->settings, "compared-in", self->library_path);
+  tide_window_set_path (self, "compared-in", self->library_path);
   g_settings_set_value (self->settings, "compared",
                         g_variant_new_fixed_array (G_VARIANT_TYPE_INT64, ids->data, ids->len,
                                                    sizeof (gint64)));

@@ -358,7 +358,7 @@ GtkWidget *
 tide_window_new (GtkApplication *application, const char *library_path)
 {
   TideWindow *self = g_object_new (TIDE_TYPE_WINDOW, "application", application, NULL);
-  g_autofree char *remembered = g_settings_get_string (self->settings, "library");
+  g_autofree char *remembered = tide_window_dup_path (self, "library");
   g_autofree char *usual = tide_store_default_path ();
 
   if (library_path == NULL)

@@ -111,7 +111,7 @@ test_spike_of_one_sample (void)
 
 static void
 stroke_all (cairo_t *cr,
-            const TideSamples *samples,
+            const TideTrace *samples,
             const TideScale *x,
             const TideScale *y,
             double width)
@@ -153,7 +153,7 @@ test_same_picture (void)
           30 + 10 * sin (i / 900.0) + g_rand_double_range (rand, -2, 2) + (i % 3001 == 0 ? 18 : 0);
     }
   g_autoptr (TideOverview) overview = tide_overview_new (ys, n);
-  TideSamples samples = { n, xs, ys, overview, INFINITY };
+  TideTrace samples = { n, xs, ys, overview, INFINITY };
 
   for (guint bins = TIDE_BINS_QUICK; bins <= TIDE_BINS_FINE; bins++)
     {

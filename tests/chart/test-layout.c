@@ -213,7 +213,7 @@ assert_curves_free (const TidePlan *plan)
 
       for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
         {
-          TideSamples samples = tide_plan_get_logged (plan, run),
+          TideTrace samples = tide_plan_get_logged (plan, run),
                       line = tide_plan_get_line (plan, run);
           TidePoint end;
 
@@ -266,7 +266,7 @@ assert_runs_named (const TidePlan *plan)
 
   for (guint run = 0; run < n; run++)
     {
-      TideSamples samples = tide_plan_get_line (plan, run);
+      TideTrace samples = tide_plan_get_line (plan, run);
       gboolean found = FALSE, seen;
       TidePoint end;
 

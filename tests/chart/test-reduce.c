@@ -11,7 +11,7 @@ typedef struct
   gsize n;
   double *x, *y;
   TideOverview *overview;
-  TideSamples samples;
+  TideTrace samples;
 } Fixture;
 
 static double
@@ -38,12 +38,12 @@ fixture_new (gsize n, double interval)
 }
 
 /* After y is what the case wants it to be. */
-static const TideSamples *
+static const TideTrace *
 fixture_done (Fixture *fixture)
 {
   fixture->overview = tide_overview_new (fixture->y, fixture->n);
   fixture->samples =
-      (TideSamples){ fixture->n, fixture->x, fixture->y, fixture->overview, INFINITY };
+      (TideTrace){ fixture->n, fixture->x, fixture->y, fixture->overview, INFINITY };
   return &fixture->samples;
 }
 
@@ -76,7 +76,7 @@ test_bounded (void)
   for (guint k = 0; k < G_N_ELEMENTS (sizes); k++)
     {
       g_autoptr (Fixture) fixture = fixture_new (sizes[k], 1e4 / (double)sizes[k]);
-      const TideSamples *samples = fixture_done (fixture);
+      const TideTrace *samples = fixture_done (fixture);
       TideScale x = make_x (0, 1e4);
 
       for (guint bins = 1; bins <= 2; bins++)
@@ -97,7 +97,7 @@ static void
 test_few_are_exact (void)
 {
   g_autoptr (Fixture) fixture = fixture_new (400, 1);
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   TideScale x = make_x (0, 399);
   g_autoptr (GArray) points = tide_reduce_line (samples, &x, &scale_y, 1);
 
@@ -126,7 +126,7 @@ test_spike (void)
       double top = INFINITY, line_top = INFINITY;
 
       fixture->y[places[k]] = 49;
-      const TideSamples *samples = fixture_done (fixture);
+      const TideTrace *samples = fixture_done (fixture);
       g_autoptr (GArray) columns = tide_reduce_columns (samples, &x, &scale_y);
       g_autoptr (GArray) points = tide_reduce_line (samples, &x, &scale_y, 1);
       g_autoptr (GArray) straight = tide_reduce_straighten (points, 0.25);
@@ -145,7 +145,7 @@ static void
 test_columns_cover_all (void)
 {
   g_autoptr (Fixture) fixture = fixture_new (20000, 0.5);
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   TideScale x = make_x (0, 9999.5);
   g_autoptr (GArray) columns = tide_reduce_columns (samples, &x, &scale_y);
   gsize at = 0;
@@ -190,7 +190,7 @@ test_straighten (void)
 
   for (gsize i = 0; i < fixture->n; i++)
     fixture->y[i] = 25 + 20 * sin ((double)i / 200) + 0.02 * (fixture->y[i] - 30);
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   g_autoptr (GArray) points = tide_reduce_line (samples, &x, &scale_y, 2);
   g_autoptr (GArray) straight = tide_reduce_straighten (points, 0.5);
 
@@ -230,7 +230,7 @@ test_cut_at_view (void)
 
   for (gsize i = 0; i < fixture->n; i++)
     fixture->y[i] = (double)i; /* 0 .. 10 over 0 .. 100 */
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   const struct
   {
     double low, high;
@@ -268,8 +268,8 @@ static void
 test_nothing_in_view (void)
 {
   g_autoptr (Fixture) fixture = fixture_new (11, 10);
-  const TideSamples *samples = fixture_done (fixture);
-  const TideSamples none = { 0 };
+  const TideTrace *samples = fixture_done (fixture);
+  const TideTrace none = { 0 };
   const double views[][2] = { { -50, -1 }, { 101, 200 } };
   TideScale whole = make_x (0, 100);
   TidePoint end;
@@ -296,7 +296,7 @@ test_far_outside (void)
 {
   double xs[] = { 0, 1e9, 2e9 }, ys[] = { 10, 20, 30 };
   g_autoptr (TideOverview) overview = tide_overview_new (ys, 3);
-  TideSamples samples = { 3, xs, ys, overview, INFINITY };
+  TideTrace samples = { 3, xs, ys, overview, INFINITY };
   TideScale x = make_x (1e9 - 0.01, 1e9 + 0.01);
   g_autoptr (GArray) points = tide_reduce_line (&samples, &x, &scale_y, 2);
 
@@ -331,7 +331,7 @@ static void
 test_density (void)
 {
   g_autoptr (Fixture) fixture = fixture_new (8001, 1);
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   TideScale whole = make_x (0, 8000), part = make_x (0, 800), deep = make_x (100, 101.5);
 
   g_assert_cmpfloat_with_epsilon (tide_reduce_density (samples, &whole), 10, 0.01);
@@ -349,7 +349,7 @@ test_touches (void)
   for (gsize i = 0; i < fixture->n; i++)
     fixture->y[i] = i < 400 ? 40 : 10;
   fixture->y[200] = 48;
-  const TideSamples *samples = fixture_done (fixture);
+  const TideTrace *samples = fixture_done (fixture);
   TideScale x = make_x (0, 800); /* a px a sample, from 100 */
   const struct
   {

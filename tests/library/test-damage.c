@@ -241,6 +241,7 @@ test_broken_rows (Place *place, gconstpointer unused)
     { "UPDATE run SET n_samples = 0", FALSE, FALSE },
     { "UPDATE run SET n_samples = -5", FALSE, FALSE },
     { "UPDATE run SET n_samples = 9223372036854775807", FALSE, FALSE },
+    { "UPDATE run SET n_samples = 60000000", FALSE, FALSE },
     { "UPDATE run SET n_samples = 'many'", FALSE, FALSE },
     { "DELETE FROM overview WHERE channel = 'time'", TRUE, FALSE },
     { "DELETE FROM overview WHERE channel = 'power'", TRUE, FALSE },

@@ -174,7 +174,7 @@ test_open_files (Ground *ground, gconstpointer unused)
   g_autoptr (GFile) file = write_export (ground, "opened.csv", 8);
   TideWindow *window;
 
-  g_settings_set_string (settings, "library", ground->library);
+  g_settings_set_value (settings, "library", g_variant_new_bytestring (ground->library));
   g_application_open (G_APPLICATION (ground->application), &file, 1, "");
   window = TIDE_WINDOW (gtk_application_get_windows (ground->application)->data);
   g_assert_true (wait_until (is_idle, window));

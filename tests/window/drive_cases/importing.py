@@ -12,7 +12,7 @@ from .desk import case
 ROWS = [
     ("Until settled", "Wh", 2, lambda m: m["window_energy_wh"]["value"]),
     ("Whole log", "Wh", 2, lambda m: m["energy_wh"]["value"]),
-    ("Off the counter, %", "%", 2, lambda m: m["counter"] and m["counter"]["energy_difference_percent"]),
+    ("Off the meter’s, %", "%", 2, lambda m: m["counter"] and m["counter"]["energy_difference_percent"]),
     ("Until settled", "Ah", 3, lambda m: m["window_charge_ah"]["value"]),
     ("Whole log", "Ah", 3, lambda m: m["charge_ah"]["value"]),
     ("Plateau", "W", 2, lambda m: m["plateau"]["level_w"]["value"]),
