@@ -105,7 +105,7 @@ make_y_text (const TideTicks *ticks, guint k, gboolean difference)
 {
   double value = tide_ticks_get_value (ticks, k);
 
-  return difference ? tide_words_signed (value, value == 0 ? 0 : ticks->decimals)
+  return difference ? tide_text_signed (value, value == 0 ? 0 : ticks->decimals)
                     : tide_text_number (value, value == 0 ? 0 : ticks->decimals);
 }
 

@@ -160,8 +160,6 @@ char *tide_words_strip    (TideComparison *comparison);
 char *tide_words_value    (TideComparison *comparison, guint run);
 /* "1 h 12 min" of the cursor; exact to what a view of that span shows. */
 char *tide_words_moment   (TideComparison *comparison, double x, double span);
-/* "+1.25" with a sign. */
-char *tide_words_signed   (double value, int decimals);
 
 /* --- labels.c --- */
 

@@ -67,7 +67,7 @@ fill_row (const TidePlan *plan, Row *row)
   row->number = make_text (plan, TIDE_PRINT_PLAIN, number);
   if (isfinite (row->difference))
     {
-      g_autofree char *change = tide_words_signed (row->difference, decimals);
+      g_autofree char *change = tide_text_signed (row->difference, decimals);
       row->change = make_text (plan, TIDE_PRINT_SMALL, change);
     }
 }

@@ -301,16 +301,6 @@ tide_words_moment (TideComparison *comparison, double x, double span)
   return g_strdup_printf (_ ("%s %d s"), whole, (int)fmod (distance, 60));
 }
 
-char *
-tide_words_signed (double value, int decimals)
-{
-  g_autofree char *number = tide_text_number (value, decimals);
-
-  return isfinite (value) && value > 0 && strpbrk (number, "123456789") != NULL
-             ? g_strconcat ("+", number, NULL)
-             : g_steal_pointer (&number);
-}
-
 /* "Base port, 45.20 Wh, reference" */
 static char *
 describe_run (TideComparison *comparison, guint run)

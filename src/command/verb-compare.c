@@ -104,7 +104,7 @@ make_interval (const TideFinding *finding)
 static void
 add_finding_row (TideTextTable *table, TideCompared compared, const TideFinding *finding)
 {
-  g_autofree char *percent = tide_text_number (finding->difference_percent, 1);
+  g_autofree char *percent = tide_text_signed (finding->difference_percent, 1);
   tide_text_table_add (table, _ (shown[compared].label));
   tide_text_table_take (table, make_value (finding->reference, shown[compared].unit));
   tide_text_table_take (table, make_value (finding->value, shown[compared].unit));

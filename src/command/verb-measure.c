@@ -308,6 +308,7 @@ explain_absences (TideMeasurement *m)
     m->unsettled_reason,
     isnan (m->draw_begins_s) || m->has_plateau ? NULL : _ ("no plateau"),
     isnan (m->charge_ah.value) ? _ ("current was not logged") : NULL,
+    isfinite (m->energy_wh.value) ? NULL : _ ("the energy is larger than any number told here"),
   };
   for (guint i = 0; i < G_N_ELEMENTS (reasons); i++)
     if (reasons[i] != NULL)

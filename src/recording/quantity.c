@@ -100,6 +100,15 @@ tide_text_number (double value, int decimals)
 }
 
 char *
+tide_text_signed (double value, int decimals)
+{
+  g_autofree char *number = tide_text_number (value, decimals);
+
+  return isfinite (value) && value > 0 && !reads_as_zero (number) ? g_strconcat ("+", number, NULL)
+                                                                  : g_steal_pointer (&number);
+}
+
+char *
 tide_text_quantity (double value, int decimals, TideQuantity quantity)
 {
   g_autofree char *number = tide_text_number (value, decimals);

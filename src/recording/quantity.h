@@ -31,6 +31,8 @@ gboolean    tide_quantity_from_id  (const char *id, TideQuantity *quantity);
 
 /* "12.50", "−0.40"; "–" for a number that is not known (NaN). Transfer full. */
 char *tide_text_number   (double value, int decimals);
+/* A difference: "+12.50", "−0.40", and "0.00" without a sign where nothing is left to show. Transfer full. */
+char *tide_text_signed   (double value, int decimals);
 /* "12.50 W" with a no-break space; "–" for NaN. Transfer full. */
 char *tide_text_quantity (double value, int decimals, TideQuantity quantity);
 /* "2 h 41 min", "12 min 5 s", "48 s"; "–" for NaN. Transfer full. */

@@ -121,9 +121,8 @@ make_difference_text (TideFinding finding)
 
   if (isnan (finding.difference_percent))
     return NULL;
-  percent = tide_text_number (finding.difference_percent, 1);
-  return g_strdup_printf ("%s%s %% %s", finding.difference_percent > 0 ? "+" : "", percent,
-                          shapes[finding.verdict]);
+  percent = tide_text_signed (finding.difference_percent, 1);
+  return g_strdup_printf ("%s %% %s", percent, shapes[finding.verdict]);
 }
 
 static char *

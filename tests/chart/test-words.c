@@ -153,17 +153,6 @@ test_moment (void)
 }
 
 static void
-test_signed (void)
-{
-  ASSERT_TEXT (tide_words_signed (1.25, 2), "+1.25");
-  ASSERT_TEXT (tide_words_signed (-1.25, 1), "\u22121.2");
-  ASSERT_TEXT (tide_words_signed (0, 1), "0.0");
-  ASSERT_TEXT (tide_words_signed (0.001, 1), "0.0");
-  ASSERT_TEXT (tide_words_signed (-0.001, 1), "0.0");
-  ASSERT_TEXT (tide_words_signed (NAN, 1), "–");
-}
-
-static void
 test_describe (void)
 {
   g_autoptr (TideComparison) none = tide_comparison_new (), one = made_comparison (1),
@@ -209,7 +198,6 @@ main (int argc, char *argv[])
   g_test_add_func ("/words/values", test_values);
   g_test_add_func ("/words/value-at-end", test_value_is_at_the_end_of_an_energy_curve);
   g_test_add_func ("/words/moment", test_moment);
-  g_test_add_func ("/words/signed", test_signed);
   g_test_add_func ("/words/describe", test_describe);
   g_test_add_func ("/words/describe-cursor", test_describe_cursor);
   return g_test_run ();

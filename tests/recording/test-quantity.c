@@ -51,6 +51,26 @@ test_quantity__decimals (void)
 }
 
 static void
+test_quantity__differences (void)
+{
+  static const struct
+  {
+    double value;
+    int decimals;
+    const char *text;
+  } cases[] = {
+    { 1.25, 2, "+1.25" }, { -1.25, 1, MINUS "1.2" }, { 0, 1, "0.0" },  { 0.001, 1, "0.0" },
+    { -0.001, 1, "0.0" }, { 1e6, 0, "+1000000" },    { NAN, 1, DASH }, { INFINITY, 1, DASH },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autofree char *text = tide_text_signed (cases[i].value, cases[i].decimals);
+      g_assert_cmpstr (text, ==, cases[i].text);
+    }
+}
+
+static void
 test_quantity__numbers (void)
 {
   static const struct
@@ -178,6 +198,7 @@ main (int argc, char **argv)
   g_test_add_func ("/recording/quantity/unknown-id", test_quantity__unknown_id_leaves_result);
   g_test_add_func ("/recording/quantity/decimals", test_quantity__decimals);
   g_test_add_func ("/recording/quantity/numbers", test_quantity__numbers);
+  g_test_add_func ("/recording/quantity/differences", test_quantity__differences);
   g_test_add_func ("/recording/quantity/largest-double", test_quantity__largest_double_fits);
   g_test_add_func ("/recording/quantity/with-unit", test_quantity__with_unit);
   g_test_add_func ("/recording/quantity/durations", test_quantity__durations);
