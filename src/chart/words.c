@@ -117,7 +117,7 @@ describe_values (TideComparison *comparison)
       return window ? _ ("Energy from draw begins to settling")
                     : _ ("Energy over the whole recording");
     case TIDE_QUANTITY_ENERGY:
-      return _ ("Energy from draw begins to the log's end");
+      return _ ("Energy from draw begins to the log’s end");
     case TIDE_QUANTITY_CURRENT:
       return window ? _ ("Charge from draw begins to settling")
                     : _ ("Charge over the whole recording");
@@ -191,7 +191,19 @@ add_alignment (GString *text, TideComparison *comparison)
   add_sentence (text, aligned);
 }
 
-/* What has to be known of single runs: not aligned as asked, not settled. */
+/* A note that names no run gets its name before it; the foot's parts end without a full stop. */
+static void
+add_note (GString *text, const char *name, const char *reason)
+{
+  gsize length = strlen (reason);
+  g_autofree char *words = g_strndup (reason, length - g_str_has_suffix (reason, "."));
+  g_autofree char *note = name != NULL ? g_strdup_printf ("%s: %s", name, words) : NULL;
+
+  add_sentence (text, note != NULL ? note : words);
+}
+
+/* What has to be known of single runs: not aligned as asked (a sentence with the run's name in it),
+ * not settled. */
 static void
 add_notes (GString *text, TideComparison *comparison)
 {
@@ -204,11 +216,7 @@ add_notes (GString *text, TideComparison *comparison)
 
       for (guint k = 0; k < G_N_ELEMENTS (reasons); k++)
         if (reasons[k] != NULL && ++count <= MOST_NOTES)
-          {
-            g_autofree char *note =
-                g_strdup_printf ("%s: %s", get_name (comparison, i), reasons[k]);
-            add_sentence (text, note);
-          }
+          add_note (text, k == 0 ? NULL : get_name (comparison, i), reasons[k]);
     }
   if (count > MOST_NOTES)
     {

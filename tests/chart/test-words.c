@@ -97,7 +97,11 @@ test_many_notes (void)
   g_autofree char *foot = tide_words_foot (comparison);
   g_assert_true (g_str_has_suffix (foot, " · 3 more notes"));
   tide_comparison_set_alignment (comparison, TIDE_ALIGN_SETTLE);
+  tide_comparison_set_reference (comparison, 1);
   g_autofree char *more = tide_words_foot (comparison);
+  /* These sentences name their run themselves. */
+  g_assert_nonnull (strstr (more, " · The log of “Cut” ends before its draw settles. “Cut” stands "
+                                  "on draw begins instead · "));
   g_assert_nonnull (strstr (more, " more notes"));
 }
 
