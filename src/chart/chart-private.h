@@ -38,6 +38,8 @@ void     tide_pencil_set_color  (cairo_t *cr, TideColor color, double alpha);
 /* A straight line of that width; horizontal and vertical ones fall on whole pixels. */
 void     tide_pencil_line       (cairo_t *cr, double x0, double y0, double x1, double y1, double width);
 void     tide_pencil_show       (cairo_t *cr, PangoLayout *layout, double x, double y, TideColor color);
+/* Clears a seam of that width around a text yet to be shown, so that it can be read before thin lines. */
+void     tide_pencil_clear      (cairo_t *cr, PangoLayout *layout, double x, double y, double width, TideColor ground);
 /* A drawing that is kept as paths: coordinates are rounded and strokes not cut into pieces. */
 gboolean tide_pencil_is_vector  (cairo_t *cr);
 void     tide_pencil_set_dash   (cairo_t *cr, guint slot, double line_px, double offset);
@@ -123,6 +125,8 @@ gboolean  tide_plan_has_text (const TidePlan *plan, const TideRect *rect);
 gboolean  tide_plan_is_free (const TidePlan *plan, const TideRect *rect);
 /* Does a curve or the dot at its end come into rect, but for the one of a run (TIDE_NO_RUN: of any)? */
 gboolean  tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except);
+/* The same of the lines alone: spikes and noise may come into rect. */
+gboolean  tide_plan_is_on_line (const TidePlan *plan, const TideRect *rect, guint except);
 
 /* The samples a run's line is drawn from: its trend, or where they are few each of them. */
 TideTrace tide_plan_get_line   (const TidePlan *plan, guint run);
@@ -186,7 +190,14 @@ void      tide_label_put   (TidePlan *plan, TideLabel *label, TideTextKind kind,
 /* Width of the column of labels right of the plot; 0: they do not fit there, take a legend. */
 double   tide_labels_get_column (const TidePlan *plan, double plot_height);
 void     tide_labels_put        (TidePlan *plan);
-void     tide_labels_draw       (const TidePlan *plan, cairo_t *cr);
+
+/* --- leaders.c --- */
+
+/* Puts the labels (of TideLabel) that have a place at their early ends and takes them out. */
+void     tide_leaders_put_early (TidePlan *plan, GArray *labels);
+/* From the label's end to its place in the column: its left at x, its middle at y. */
+void     tide_leaders_add       (TidePlan *plan, const TideLabel *label, double x, double y);
+void     tide_leaders_draw      (const TidePlan *plan, cairo_t *cr);
 
 /* --- legend.c --- */
 

@@ -21,6 +21,8 @@
 #define SMALLEST_BASE  8.0
 #define BASES_IN_SMALL 30.0
 #define LEAST_LINE     1.4
+/* Around a level, in bases: it may stand before spikes. */
+#define LEVEL_SEAM 0.22
 
 TideChartStyle
 tide_chart_style_screen (TideLook look)
@@ -52,6 +54,11 @@ draw_texts (const TidePlan *plan, cairo_t *cr)
   for (guint i = 0; i < plan->texts->len; i++)
     {
       const TideText *text = g_ptr_array_index (plan->texts, i);
+
+      if (text->kind == TIDE_TEXT_LEVEL)
+        tide_pencil_clear (cr, text->layout, text->box.x, text->box.y,
+                           LEVEL_SEAM * plan->style.base_px,
+                           tide_palette_get_ground (plan->style.look));
       tide_pencil_show (cr, text->layout, text->box.x, text->box.y, text->color);
     }
 }
@@ -65,7 +72,7 @@ draw_plan (const TidePlan *plan, cairo_t *cr)
   tide_marks_draw (plan, cr);
   tide_lines_draw (plan, cr);
   tide_strip_draw (plan, cr);
-  tide_labels_draw (plan, cr);
+  tide_leaders_draw (plan, cr);
   tide_legend_draw (plan, cr);
   draw_texts (plan, cr);
 }

@@ -3,9 +3,9 @@
  *
  * A name is wanted at the height of its curve's end. Names that would overlap are moved apart by as
  * little as can be (least squares: isotonic regression by pooling adjacent violators, Barlow et
- * al., 1972) and a thin line leads from the end to the name. A curve that ends early keeps its name
- * at its end, or close to it where no curve crosses. A legend takes over where the column of
- * names would leave too little width to the curves, or where not all of them find a place in it.
+ * al., 1972) and a thin line leads from the end to the name (leaders.c). A legend takes over where
+ * the column of names would leave too little width to the curves, or where not all of them find a
+ * place in it.
  */
 #include "chart/chart-private.h"
 
@@ -14,9 +14,6 @@
 /* In units of the style's base. */
 #define LEAST_PLOT_WIDTH 22.0
 #define VALUE_GAP        0.45
-/* From a curve's end to its name: the first ring of places to try, and how many. */
-#define NEAR_END  0.6
-#define END_RINGS 8
 /* Of the picture's width. */
 #define WIDEST_COLUMN 0.27
 #define WIDE_COLUMN   0.20
@@ -238,95 +235,7 @@ tide_labels_get_column (const TidePlan *plan, double plot_height)
   return column;
 }
 
-/* The label at a place reached from the end by going so far in a direction. */
-static TideRect
-place_from_end (const TideLabel *label, double far, double degrees)
-{
-  double dx = cos (degrees * G_PI / 180), dy = -sin (degrees * G_PI / 180);
-  TideRect rect = { label->end.x + far * dx, label->end.y + far * dy, label->width, label->height };
-
-  rect.x -= dx > 0.3 ? 0 : dx < -0.3 ? rect.width : rect.width / 2;
-  rect.y -= fabs (dy) < 0.5 ? rect.height / 2 : dy > 0 ? 0 : rect.height;
-  return rect;
-}
-
-/* From the end to the label's nearest place; nothing where they are beside each other. */
-static gboolean
-lead_to (TidePlan *plan, const TideLabel *label, const TideRect *rect, double far)
-{
-  double u = plan->style.base_px;
-  double x = CLAMP (label->end.x, rect->x - 0.2 * u, rect->x + rect->width + 0.2 * u);
-  double y = CLAMP (label->end.y, rect->y - 0.15 * u, rect->y + rect->height + 0.15 * u);
-  double way = hypot (x - label->end.x, y - label->end.y);
-  TideLeader leader = { .run = label->run, .n = 2 };
-
-  if (far < NEAR_END * u * 1.5)
-    return TRUE;
-  leader.x[0] = label->end.x + (x - label->end.x) * 0.35 * u / way;
-  leader.y[0] = label->end.y + (y - label->end.y) * 0.35 * u / way;
-  leader.x[1] = x;
-  leader.y[1] = y;
-  const TideRect covered = { MIN (leader.x[0], x), MIN (leader.y[0], y), fabs (x - leader.x[0]),
-                             fabs (y - leader.y[0]) };
-  if (tide_plan_has_text (plan, &covered))
-    return FALSE;
-  g_array_append_val (plan->leaders, leader);
-  return TRUE;
-}
-
-/* Near its end, in the plot, where nothing else is: beside it if that can be, else led to. Only for
- * ends so early that the column would be far away. */
-static gboolean
-put_at_end (TidePlan *plan, TideLabel *label)
-{
-  static const double directions[] = { 0, 45, -45, 90, -90, 135, -135, 180 };
-  const TideRect *plot = &plan->room.plot;
-  double u = plan->style.base_px, margin = 0.25 * u;
-
-  if (label->end.x + NEAR_END * u + label->width > plot->x + plot->width - u)
-    return FALSE;
-  for (guint ring = 1; ring <= END_RINGS; ring++)
-    for (guint i = 0; i < G_N_ELEMENTS (directions); i++)
-      {
-        double far = NEAR_END * u * ring;
-        TideRect rect = place_from_end (label, far, directions[i]);
-        TideRect wide = { rect.x - margin, rect.y - margin / 2, rect.width + 2 * margin,
-                          rect.height + margin };
-
-        if (!tide_rect_contains (plot, &rect) || !tide_plan_is_free (plan, &wide)
-            || tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN)
-            || !lead_to (plan, label, &rect, far))
-          continue;
-        tide_label_put (plan, label, TIDE_TEXT_LABEL, rect.x, rect.y);
-        return TRUE;
-      }
-  return FALSE;
-}
-
-/* Where the way would lead through a text there is none: the colour has to do. */
-static void
-add_leader (TidePlan *plan, const TideLabel *label, double x, double y)
-{
-  double u = plan->style.base_px, right = plan->room.plot.x + plan->room.plot.width;
-  double start = label->end.x + 0.35 * u;
-  gboolean early = label->end.x < right - u;
-  TideRect way = { start, label->end.y - 1, right - start, 2 };
-  TideLeader leader = { .run = label->run, .n = 0 };
-
-  if (early ? tide_plan_has_text (plan, &way) : fabs (y - label->end.y) < 0.35 * u)
-    return;
-  leader.x[leader.n] = start;
-  leader.y[leader.n++] = label->end.y;
-  if (early)
-    {
-      leader.x[leader.n] = right;
-      leader.y[leader.n++] = label->end.y;
-    }
-  leader.x[leader.n] = x - 0.2 * u;
-  leader.y[leader.n++] = y;
-  g_array_append_val (plan->leaders, leader);
-}
-
+/* Every run's label that ends in the view, with its end. */
 static GArray *
 collect_labels (TidePlan *plan, double widest)
 {
@@ -347,10 +256,7 @@ collect_labels (TidePlan *plan, double widest)
           label.end.y =
               CLAMP (end.y, plan->room.plot.y, plan->room.plot.y + plan->room.plot.height);
           label.mean_y = find_mean_y (plan, run);
-          if (put_at_end (plan, &label))
-            tide_label_clear (&label);
-          else
-            g_array_append_val (labels, label);
+          g_array_append_val (labels, label);
         }
     }
   return labels;
@@ -379,6 +285,8 @@ tide_labels_put (TidePlan *plan)
 {
   double u = plan->style.base_px, line = u, x = plan->room.plot.x + plan->room.plot.width + 0.9 * u;
   g_autoptr (GArray) labels = collect_labels (plan, plan->width - plan->pad - x);
+
+  tide_leaders_put_early (plan, labels);
   guint n = labels->len;
   g_autofree double *wanted = g_new (double, n + 1), *heights = g_new (double, n + 1),
                     *centres = g_new (double, n + 1);
@@ -398,29 +306,7 @@ tide_labels_put (TidePlan *plan)
   for (guint i = 0; i < n; i++)
     {
       TideLabel *label = &g_array_index (labels, TideLabel, i);
-      add_leader (plan, label, x, centres[i]);
+      tide_leaders_add (plan, label, x, centres[i]);
       tide_label_put (plan, label, TIDE_TEXT_LABEL, x, centres[i] - label->height / 2);
-    }
-}
-
-/* --- drawing --- */
-
-void
-tide_labels_draw (const TidePlan *plan, cairo_t *cr)
-{
-  cairo_set_line_width (cr, MAX (1, plan->style.base_px / 16));
-  cairo_set_dash (cr, NULL, 0, 0);
-  for (guint i = 0; i < plan->leaders->len; i++)
-    {
-      const TideLeader *leader = &g_array_index (plan->leaders, TideLeader, i);
-
-      tide_pencil_set_color (cr,
-                             tide_palette_get_series (plan->style.look,
-                                                      tide_plan_get_slot (plan, leader->run)),
-                             0.6);
-      cairo_new_path (cr);
-      for (guint k = 0; k < leader->n; k++)
-        cairo_line_to (cr, leader->x[k], leader->y[k]);
-      cairo_stroke (cr);
     }
 }

@@ -118,19 +118,33 @@ ends_in (const TidePlan *plan, const TideTrace *samples, guint run, const TideRe
   return tide_rect_overlaps (&dot, rect);
 }
 
-gboolean
-tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
+/* The one of two questions: of all that was logged, or of the lines through it. */
+static gboolean
+is_touched (const TidePlan *plan, const TideRect *rect, guint except, gboolean logged)
 {
   for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
     {
-      TideTrace logged = tide_plan_get_logged (plan, run), line = tide_plan_get_line (plan, run);
+      TideTrace line = tide_plan_get_line (plan, run);
+      TideTrace trace = logged ? tide_plan_get_logged (plan, run) : line;
 
       if (run != except
-          && (tide_reduce_touches (&logged, &plan->room.x, &plan->room.y, rect)
+          && (tide_reduce_touches (&trace, &plan->room.x, &plan->room.y, rect)
               || ends_in (plan, &line, run, rect)))
         return TRUE;
     }
   return FALSE;
+}
+
+gboolean
+tide_plan_is_crossed (const TidePlan *plan, const TideRect *rect, guint except)
+{
+  return is_touched (plan, rect, except, TRUE);
+}
+
+gboolean
+tide_plan_is_on_line (const TidePlan *plan, const TideRect *rect, guint except)
+{
+  return is_touched (plan, rect, except, FALSE);
 }
 
 /* --- the band --- */

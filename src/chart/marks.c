@@ -3,8 +3,9 @@
  * beside them, draw begins and settles as short ticks that stand on the time axis.
  *
  * A level is written where no curve and no other text is; where there is no such place it is left
- * out: the reference's comes first, then the runs in their order. The values are in the pane as
- * well.
+ * out: the reference's comes first, then the runs in their order. Spikes over a plateau must not
+ * take the reference's away: it may stand before them, never before a trend. The values are in the
+ * pane as well.
  */
 #include "chart/chart-private.h"
 
@@ -17,6 +18,7 @@
 #define TICK_LENGTH 0.5
 #define LEVEL_GAP   0.3
 #define BUNDLE      0.45
+#define BUNDLE_WIDE 0.65
 #define OVERHANG    1.8
 /* In widths of the text, how far to move it along its bar, and how often. */
 #define LEVEL_STEP  0.35
@@ -46,24 +48,41 @@ find_bar (const TidePlan *plan, guint run, double *from, double *to, double *y)
   return *from < *to && *y >= plan->room.plot.y && *y <= plan->room.plot.y + plan->room.plot.height;
 }
 
+/* A level on its way to a place along its bar. */
+typedef struct
+{
+  guint run;
+  PangoLayout *layout;
+  gboolean over_spikes;
+} Level;
+
+static gboolean
+is_crossed (const TidePlan *plan, const Level *level, const TideRect *rect, guint except)
+{
+  return level->over_spikes ? tide_plan_is_on_line (plan, rect, except)
+                            : tide_plan_is_crossed (plan, rect, except);
+}
+
 /* Puts the level with its top at y, when the place is free of curves and texts, and nothing but the
  * run's own curve is between it and its bar. */
 static gboolean
-put_level_at (TidePlan *plan, guint run, PangoLayout *layout, double x, double y, double bar)
+put_level_at (TidePlan *plan, const Level *level, double x, double y, double bar)
 {
+  PangoLayout *layout = level->layout;
   double gap = LEVEL_GAP * plan->style.base_px;
   TideRect rect = { x, y, tide_pencil_width (layout), tide_pencil_height (layout) };
   TideRect wide = { x - gap, y - gap * 0.5, rect.width + 2 * gap, rect.height + gap };
   /* Curves that run along the bar, closer than half a line, are one bundle to the eye. */
-  double bundle = y < bar ? bar - BUNDLE * plan->style.base_px : bar + BUNDLE * plan->style.base_px;
+  double half = (level->over_spikes ? BUNDLE_WIDE : BUNDLE) * plan->style.base_px;
+  double bundle = y < bar ? bar - half : bar + half;
   TideRect between = { x, MIN (y, bundle), rect.width, fabs (bundle - y) };
 
   if (!tide_rect_contains (&plan->room.plot, &rect) || !tide_plan_is_free (plan, &wide)
-      || tide_plan_is_crossed (plan, &wide, TIDE_NO_RUN)
-      || tide_plan_is_crossed (plan, &between, run))
+      || is_crossed (plan, level, &wide, TIDE_NO_RUN)
+      || is_crossed (plan, level, &between, level->run))
     return FALSE;
-  tide_plan_put (plan, TIDE_TEXT_LEVEL, run, g_object_ref (layout), x, y,
-                 tide_color_print (plan->style.look, tide_plan_get_slot (plan, run)));
+  tide_plan_put (plan, TIDE_TEXT_LEVEL, level->run, g_object_ref (layout), x, y,
+                 tide_color_print (plan->style.look, tide_plan_get_slot (plan, level->run)));
   return TRUE;
 }
 
@@ -84,12 +103,12 @@ is_overhung (const TidePlan *plan, guint run)
 
 /* Along the bar from its right end: as near to that end, then to the bar, as there is room. */
 static gboolean
-put_level_along (TidePlan *plan, guint run, PangoLayout *layout, gboolean below)
+put_level_along (TidePlan *plan, const Level *level, gboolean below)
 {
   double from, to, bar, gap = 1.2 * LEVEL_GAP * plan->style.base_px;
-  double width = tide_pencil_width (layout), height = tide_pencil_height (layout);
+  double width = tide_pencil_width (level->layout), height = tide_pencil_height (level->layout);
 
-  if (!find_bar (plan, run, &from, &to, &bar))
+  if (!find_bar (plan, level->run, &from, &to, &bar))
     return FALSE;
   for (guint away = 0; away < LEVEL_DISTANCES; away++)
     for (guint left = 1; left <= LEVEL_TRIES; left++)
@@ -98,8 +117,7 @@ put_level_along (TidePlan *plan, guint run, PangoLayout *layout, gboolean below)
 
         if (x < from)
           break;
-        if (put_level_at (plan, run, layout, x, below ? bar + distance : bar - distance - height,
-                          bar))
+        if (put_level_at (plan, level, x, below ? bar + distance : bar - distance - height, bar))
           return TRUE;
       }
   return FALSE;
@@ -108,14 +126,19 @@ put_level_along (TidePlan *plan, guint run, PangoLayout *layout, gboolean below)
 static void
 put_level (TidePlan *plan, guint run)
 {
-  double level = tide_comparison_get_marks (plan->comparison, run).plateau_level;
+  double value = tide_comparison_get_marks (plan->comparison, run).plateau_level;
   gboolean below = is_overhung (plan, run);
-  g_autofree char *text = tide_text_quantity (level, 1, TIDE_QUANTITY_POWER);
+  g_autofree char *text = tide_text_quantity (value, 1, TIDE_QUANTITY_POWER);
   g_autoptr (PangoLayout) layout =
       tide_pencil_text (plan->context, &plan->style, TIDE_PRINT_SMALL, text);
+  Level level = { run, layout, FALSE };
 
-  if (!put_level_along (plan, run, layout, below))
-    put_level_along (plan, run, layout, !below);
+  if (put_level_along (plan, &level, below) || put_level_along (plan, &level, !below)
+      || run != tide_comparison_get_reference (plan->comparison))
+    return;
+  level.over_spikes = TRUE;
+  if (!put_level_along (plan, &level, FALSE))
+    put_level_along (plan, &level, TRUE);
 }
 
 /* The reference first, then from the highest level down. */

@@ -168,6 +168,25 @@ tide_pencil_show (cairo_t *cr, PangoLayout *layout, double x, double y, TideColo
   cairo_new_path (cr); /* showing text leaves a current point behind */
 }
 
+void
+tide_pencil_clear (cairo_t *cr,
+                   PangoLayout *layout,
+                   double x,
+                   double y,
+                   double width,
+                   TideColor ground)
+{
+  cairo_save (cr);
+  tide_pencil_set_color (cr, ground, 1);
+  cairo_set_dash (cr, NULL, 0, 0);
+  cairo_set_line_width (cr, 2 * width);
+  cairo_set_line_join (cr, CAIRO_LINE_JOIN_ROUND);
+  cairo_move_to (cr, x, y);
+  pango_cairo_layout_path (cr, layout);
+  cairo_stroke (cr);
+  cairo_restore (cr);
+}
+
 gboolean
 tide_pencil_is_vector (cairo_t *cr)
 {

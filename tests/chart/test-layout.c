@@ -201,6 +201,17 @@ assert_texts_apart (const TidePlan *plan)
     }
 }
 
+/* What a text must keep away from: all that was logged, but for the reference's level, which may
+ * stand before spikes, the line alone. */
+static TideTrace
+get_forbidden (const TidePlan *plan, const TideText *text, guint run)
+{
+  gboolean before_spikes = text->kind == TIDE_TEXT_LEVEL
+                           && text->run == tide_comparison_get_reference (plan->comparison);
+
+  return before_spikes ? tide_plan_get_line (plan, run) : tide_plan_get_logged (plan, run);
+}
+
 /* No text in the plot lies on a curve or a curve's end. */
 static void
 assert_curves_free (const TidePlan *plan)
@@ -213,8 +224,8 @@ assert_curves_free (const TidePlan *plan)
 
       for (guint run = 0; run < tide_comparison_get_n_runs (plan->comparison); run++)
         {
-          TideTrace samples = tide_plan_get_logged (plan, run),
-                      line = tide_plan_get_line (plan, run);
+          TideTrace samples = get_forbidden (plan, text, run),
+                    line = tide_plan_get_line (plan, run);
           TidePoint end;
 
           if (text->kind == TIDE_TEXT_LEVEL || text->kind == TIDE_TEXT_LABEL)
@@ -345,6 +356,73 @@ test_random (void)
         }
     }
   g_assert_cmpuint (planned, >, rounds * G_N_ELEMENTS (sizes) * 9 / 10);
+}
+
+/* --- single texts --- */
+
+static const TideText *
+find_text (const TidePlan *plan, TideTextKind kind, guint run)
+{
+  for (guint i = 0; i < plan->texts->len; i++)
+    {
+      const TideText *text = g_ptr_array_index (plan->texts, i);
+
+      if (text->kind == kind && text->run == run)
+        return text;
+    }
+  return NULL;
+}
+
+/* Near plateaus with so many spikes that no text is free of them: the reference's level alone
+ * is there, before spikes but on no line. */
+static void
+test_reference_keeps_its_level (void)
+{
+  g_autoptr (TideComparison) comparison = tide_comparison_new ();
+  TideChartStyle style = tide_chart_style_publish (TIDE_LOOK_LIGHT, 900, 600);
+  const double plateaus_w[] = { 20, 20.3, 18.7 };
+  g_autoptr (TidePlan) plan = NULL;
+
+  for (guint i = 0; i < G_N_ELEMENTS (plateaus_w); i++)
+    {
+      MadeRun run = made_run ("Spiky", plateaus_w[i], 3600, i + 1);
+
+      run.spike_every_s = 200 + 10 * i;
+      run.spike_w = 12;
+      made_add (comparison, &run);
+    }
+  plan = tide_plan_new (comparison, &style, 900, 600);
+  g_assert_nonnull (plan);
+  const TideText *level = find_text (plan, TIDE_TEXT_LEVEL, 0);
+  g_assert_nonnull (level);
+  g_assert_true (tide_plan_is_crossed (plan, &level->box, TIDE_NO_RUN));
+  g_assert_false (tide_plan_is_on_line (plan, &level->box, TIDE_NO_RUN));
+  g_assert_null (find_text (plan, TIDE_TEXT_LEVEL, 1));
+}
+
+/* Curves that end a little before the right edge have names in the column; a way leads to each. */
+static void
+test_early_ends_are_led_to (void)
+{
+  g_autoptr (TideComparison) comparison = made_comparison (3);
+  TideChartStyle style = tide_chart_style_publish (TIDE_LOOK_LIGHT, 900, 600);
+  g_autoptr (TidePlan) plan = NULL;
+  guint led = 0;
+
+  MadeRun longer = made_run ("Longer", 21, 3600, 9);
+  longer.tail_s += 700;
+  made_add (comparison, &longer);
+  plan = tide_plan_new (comparison, &style, 900, 600);
+  g_assert_nonnull (plan);
+  for (guint run = 0; run < 3; run++)
+    {
+      const TideText *name = find_text (plan, TIDE_TEXT_LABEL, run);
+
+      g_assert_nonnull (name);
+      for (guint i = 0; i < plan->leaders->len; i++)
+        led += g_array_index (plan->leaders, TideLeader, i).run == run;
+    }
+  g_assert_cmpuint (led, ==, 3);
 }
 
 /* --- sizes --- */
@@ -504,6 +582,8 @@ main (int argc, char *argv[])
   g_test_add_func ("/layout/relax/cases", test_relax_cases);
   g_test_add_func ("/layout/relax/random", test_relax_random);
   g_test_add_func ("/layout/random", test_random);
+  g_test_add_func ("/layout/reference-keeps-its-level", test_reference_keeps_its_level);
+  g_test_add_func ("/layout/early-ends-are-led-to", test_early_ends_are_led_to);
   g_test_add_func ("/layout/sizes", test_sizes);
   g_test_add_func ("/layout/published-sizes-all-draw", test_published_sizes_all_draw);
   g_test_add_func ("/layout/style", test_style);
