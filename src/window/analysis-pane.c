@@ -11,12 +11,14 @@
 
 #include "chart/palette.h"
 #include "window/analysis-rows.h"
+#include "window/verdicts.h"
 #include "window/wheel.h"
 
 /* Wider column heads would push the third run out of a pane of usual width. One or two runs share
  * the room of three. */
 #define NAME_CHARS 8
 #define ROOM_RUNS  3
+#define NAME_LINES 3
 /* Remarks on one run; the command line tells the rest. */
 #define MOST_REMARKS 5
 
@@ -31,7 +33,8 @@ struct _TideAnalysisPane
   guint rebuild_id; /* idle source, 0: none is due */
 
   /* children */
-  GtkWidget *scroller; /* vertical, around everything */
+  GtkWidget *scroller; /* vertical, around everything but the legend */
+  GtkWidget *legend;   /* of the verdicts' marks */
 };
 
 G_DEFINE_FINAL_TYPE (TideAnalysisPane, tide_analysis_pane, GTK_TYPE_WIDGET)
@@ -111,33 +114,6 @@ copy_cb (GtkButton *button, TideAnalysisPane *self)
   g_signal_emit (self, signals[SIGNAL_COPIED], 0, text);
 }
 
-/* "−0.4 % ○": the difference to the reference and the verdict's shape; its word is in the tooltip.
- */
-static char *
-make_difference_text (TideFinding finding)
-{
-  static const char *const shapes[] = { "●", "▲", "○" };
-  g_autofree char *percent = NULL;
-
-  if (isnan (finding.difference_percent))
-    return NULL;
-  percent = tide_text_signed (finding.difference_percent, 1);
-  return g_strdup_printf ("%s %% %s", percent, shapes[finding.verdict]);
-}
-
-static char *
-make_verdict_text (TideFinding finding)
-{
-  const char *words[] = { _ ("same"), _ ("different"), _ ("undecided") };
-
-  if (!finding.reason)
-    {
-      g_autofree char *margin = tide_text_number (finding.margin_percent, 1);
-      return g_strdup_printf (_ ("%s at a margin of %s %%"), words[finding.verdict], margin);
-    }
-  return g_strdup_printf ("%s: %s", words[finding.verdict], finding.reason);
-}
-
 static GtkWidget *
 make_cell (TideAnalysisPane *self, const TideAnalysisRow *row, guint position)
 {
@@ -158,8 +134,8 @@ make_cell (TideAnalysisPane *self, const TideAnalysisRow *row, guint position)
     {
       TideFinding finding = tide_comparison_get_finding (self->comparison, position, row->compared);
 
-      difference = make_difference_text (finding);
-      verdict = make_verdict_text (finding);
+      difference = tide_verdicts_get_difference (&finding);
+      verdict = tide_verdicts_describe (&finding);
     }
   if (difference)
     {
@@ -180,22 +156,28 @@ make_cell (TideAnalysisPane *self, const TideAnalysisRow *row, guint position)
   return button;
 }
 
-/* A long name on two lines, broken at the space nearest to its middle: a label that wraps by itself
- * has a height that depends on its width, of which a size group knows nothing. */
+/* A long name on up to three lines, broken at its spaces: a label that wraps by itself has a height
+ * that depends on its width, of which a size group knows nothing. */
 static void
 break_name (char *name, int most)
 {
-  glong length = g_utf8_strlen (name, -1), best = length;
-  char *space = NULL;
+  char *line = name, *space = NULL;
+  guint lines = 1;
 
   for (char *c = name; *c != '\0'; c = g_utf8_next_char (c))
-    if (*c == ' ' && ABS (2 * g_utf8_pointer_to_offset (name, c) - length) < best)
-      {
-        best = ABS (2 * g_utf8_pointer_to_offset (name, c) - length);
-        space = c;
-      }
-  if (length > most && space != NULL)
-    *space = '\n';
+    {
+      char *end = g_utf8_next_char (c);
+
+      if (*end != ' ' && *end != '\0')
+        continue;
+      if (space != NULL && lines < NAME_LINES && g_utf8_strlen (line, end - line) > most)
+        {
+          *space = '\n';
+          line = space + 1;
+          lines++;
+        }
+      space = end;
+    }
 }
 
 static GtkWidget *
@@ -286,10 +268,11 @@ fill_table (TideAnalysisPane *self, Table *table)
     }
 }
 
+/* name: NULL where the text says whom it is about. */
 static void
 add_note (GtkBox *box, const char *name, const char *text)
 {
-  g_autofree char *line = g_strdup_printf ("%s: %s", name, text);
+  g_autofree char *line = name != NULL ? g_strdup_printf ("%s: %s", name, text) : g_strdup (text);
   GtkWidget *label = make_label (line, 0, "dim-label");
 
   gtk_label_set_wrap (GTK_LABEL (label), TRUE);
@@ -335,7 +318,7 @@ make_notes (TideAnalysisPane *self)
       if (measurement->unsettled_reason)
         add_note (GTK_BOX (box), name, measurement->unsettled_reason);
       if (note)
-        add_note (GTK_BOX (box), name, note);
+        add_note (GTK_BOX (box), NULL, note);
       add_remarks (GTK_BOX (box), name, measurement->complaints);
     }
   gtk_widget_add_css_class (box, "notes");
@@ -381,6 +364,15 @@ make_empty (void)
 }
 
 static void
+show_legend (TideAnalysisPane *self, gboolean any)
+{
+  g_autofree char *text = any ? tide_verdicts_make_legend (self->comparison) : NULL;
+
+  gtk_label_set_label (GTK_LABEL (self->legend), text != NULL ? text : "");
+  gtk_widget_set_visible (self->legend, text != NULL);
+}
+
+static void
 rebuild (TideAnalysisPane *self)
 {
   char *columns = describe_columns (self);
@@ -398,6 +390,7 @@ rebuild (TideAnalysisPane *self)
       gtk_scrolled_window_get_vadjustment (GTK_SCROLLED_WINDOW (self->scroller)));
   gtk_scrolled_window_set_child (GTK_SCROLLED_WINDOW (self->scroller),
                                  empty ? make_empty () : make_content (self));
+  show_legend (self, !empty);
   gtk_adjustment_set_value (gtk_scrolled_window_get_vadjustment (
                                 GTK_SCROLLED_WINDOW (self->scroller)),
                             place);
@@ -437,6 +430,7 @@ tide_analysis_pane_dispose (GObject *object)
   g_clear_object (&self->comparison);
   g_clear_pointer (&self->shown, g_free);
   g_clear_pointer (&self->scroller, gtk_widget_unparent);
+  g_clear_pointer (&self->legend, gtk_widget_unparent);
   G_OBJECT_CLASS (tide_analysis_pane_parent_class)->dispose (object);
 }
 
@@ -476,7 +470,7 @@ tide_analysis_pane_class_init (TideAnalysisPaneClass *klass)
                                          NULL, NULL, NULL, G_TYPE_NONE, 1, G_TYPE_STRING);
 
   gtk_widget_class_set_css_name (widget_class, "analysispane");
-  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_layout_manager_type (widget_class, GTK_TYPE_BOX_LAYOUT);
 }
 
 static void
@@ -485,7 +479,15 @@ tide_analysis_pane_init (TideAnalysisPane *self)
   self->scroller = gtk_scrolled_window_new ();
   gtk_scrolled_window_set_policy (GTK_SCROLLED_WINDOW (self->scroller), GTK_POLICY_NEVER,
                                   GTK_POLICY_AUTOMATIC);
+  gtk_widget_set_vexpand (self->scroller, TRUE);
   gtk_widget_set_parent (self->scroller, GTK_WIDGET (self));
+  self->legend = make_label ("", 0, "dim-label");
+  gtk_label_set_wrap (GTK_LABEL (self->legend), TRUE);
+  gtk_widget_add_css_class (self->legend, "verdicts");
+  gtk_widget_set_parent (self->legend, GTK_WIDGET (self));
+  gtk_orientable_set_orientation (GTK_ORIENTABLE (
+                                      gtk_widget_get_layout_manager (GTK_WIDGET (self))),
+                                  GTK_ORIENTATION_VERTICAL);
   self->signals = g_signal_group_new (TIDE_TYPE_COMPARISON);
   g_signal_group_connect_swapped (self->signals, "changed", G_CALLBACK (queue_rebuild), self);
   g_signal_connect_object (adw_style_manager_get_default (), "notify::dark",

@@ -50,6 +50,7 @@ struct _TideWindow
   GQueue removals;              /* Removal of window-runs.c, the latest first */
   GtkFileChooserNative *chooser; /* while it is open */
 
+  AdwToast *copied_toast;       /* weak: the one that says what was copied last, while it shows */
   AdwToast *undo_toast;         /* weak: the one that offers, or offered, to undo something, while it shows */
   gboolean offers_removal;      /* ... and does so for the latest removal */
   guint save_source;            /* a save of the state is due */

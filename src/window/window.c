@@ -8,6 +8,8 @@
 
 /* Removed runs can be brought back while their window is open; 30 days later they go for good. */
 #define PURGE_AFTER_S (30.0 * 24 * 3600)
+/* Long enough to see that it worked */
+#define COPIED_SECONDS 2
 
 G_DEFINE_FINAL_TYPE (TideWindow, tide_window, ADW_TYPE_APPLICATION_WINDOW)
 
@@ -109,6 +111,33 @@ revealed_cb (AdwFlap *flap, GParamSpec *pspec, TideWindow *self)
   tide_window_update_actions (self);
 }
 
+static void
+copied_dismissed_cb (AdwToast *toast, TideWindow *self)
+{
+  if (toast == self->copied_toast)
+    g_clear_weak_pointer (&self->copied_toast);
+}
+
+/* Many numbers copied one after the other are told in one toast, not in a queue of them. */
+static void
+number_copied_cb (TideAnalysisPane *pane, const char *number, TideWindow *self)
+{
+  /* Translators: %s is a number */
+  g_autofree char *text = g_strdup_printf (_ ("%s copied"), number);
+  g_autofree char *escaped = g_markup_escape_text (text, -1);
+
+  if (self->copied_toast != NULL)
+    {
+      adw_toast_set_title (self->copied_toast, escaped);
+      return;
+    }
+  AdwToast *toast = adw_toast_new (escaped);
+  adw_toast_set_timeout (toast, COPIED_SECONDS);
+  g_signal_connect_object (toast, "dismissed", G_CALLBACK (copied_dismissed_cb), self, 0);
+  adw_toast_overlay_add_toast (self->toasts, toast);
+  g_set_weak_pointer (&self->copied_toast, toast);
+}
+
 /* Overrides */
 
 static gboolean
@@ -133,6 +162,7 @@ tide_window_dispose (GObject *object)
   if (self->choice != NULL)
     g_signal_handlers_disconnect_by_data (self->choice, self);
   g_clear_weak_pointer (&self->undo_toast);
+  g_clear_weak_pointer (&self->copied_toast);
   g_clear_object (&self->chooser);
   g_clear_object (&self->choice);
   g_clear_object (&self->comparison);
@@ -171,6 +201,7 @@ bind_template (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, TideWindow, progress_label);
   gtk_widget_class_bind_template_callback (widget_class, folded_cb);
   gtk_widget_class_bind_template_callback (widget_class, revealed_cb);
+  gtk_widget_class_bind_template_callback (widget_class, number_copied_cb);
 }
 
 static void

@@ -87,6 +87,17 @@ def view(desk):
         app.wait_picture(lambda shot: shot == whole, "a double click to show everything")
 
 
+@case("a click on a number copies it and says so, and the pane says what its marks mean")
+def numbers(desk):
+    with desk.open(desk.new_library(filled=True)) as app:
+        tick_two(app)
+        for name in ("Left port, Whole log: 37.35 Wh", "Left port, Highest sample: 32.11 W"):
+            app.find("push button", name).click()
+            app.find("label", name.split(": ")[1].split(" ")[0] + " copied")
+        app.find("label", "● same within 3.0 %   ▲ different\n○ undecided: "
+                          "meter accuracy unknown; repeatability unknown: one run each")
+
+
 @case("what is drawn and how it is aligned follow the keys, the bar and the drop-downs")
 def axes(desk):
     with desk.open(desk.new_library(filled=True)) as app:
