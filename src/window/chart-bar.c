@@ -3,6 +3,7 @@
  * are bound to the comparison here. */
 #include "window/chart-bar.h"
 
+#include <glib/gi18n-lib.h>
 
 struct _TideChartBar
 {
@@ -22,6 +23,54 @@ struct _TideChartBar
 };
 
 G_DEFINE_FINAL_TYPE (TideChartBar, tide_chart_bar, GTK_TYPE_BOX)
+
+/* The drop-downs' faces: what is chosen, under a small word for what the choice is of. */
+
+/* The word is the box's accessible name already. */
+static GtkWidget *
+make_caption (const char *text)
+{
+  GtkWidget *label = g_object_new (GTK_TYPE_LABEL, "label", text, "xalign", 0.0, "accessible-role",
+                                   GTK_ACCESSIBLE_ROLE_PRESENTATION, NULL);
+
+  gtk_widget_add_css_class (label, "dim-label");
+  gtk_widget_add_css_class (label, "face-caption");
+  return label;
+}
+
+/* Gives way when there is little room. */
+static void
+setup_face_cb (GtkSignalListItemFactory *factory, GtkListItem *item, const char *caption)
+{
+  GtkWidget *face = gtk_box_new (GTK_ORIENTATION_VERTICAL, 0);
+  GtkWidget *choice = g_object_new (GTK_TYPE_LABEL, "xalign", 0.0, "ellipsize", PANGO_ELLIPSIZE_END,
+                                    "width-chars", 7, "max-width-chars", 18, NULL);
+
+  gtk_widget_set_valign (face, GTK_ALIGN_CENTER);
+  gtk_box_append (GTK_BOX (face), make_caption (caption));
+  gtk_box_append (GTK_BOX (face), choice);
+  gtk_list_item_set_child (item, face);
+}
+
+static void
+bind_face_cb (GtkSignalListItemFactory *factory, GtkListItem *item)
+{
+  GtkWidget *choice = gtk_widget_get_last_child (gtk_list_item_get_child (item));
+
+  gtk_label_set_label (GTK_LABEL (choice),
+                       gtk_string_object_get_string (gtk_list_item_get_item (item)));
+}
+
+static void
+set_face (GtkDropDown *drop_down, const char *caption)
+{
+  g_autoptr (GtkListItemFactory) factory = gtk_signal_list_item_factory_new ();
+
+  g_signal_connect_data (factory, "setup", G_CALLBACK (setup_face_cb), g_strdup (caption),
+                         (GClosureNotify)(void (*) (void))g_free, 0);
+  g_signal_connect (factory, "bind", G_CALLBACK (bind_face_cb), NULL);
+  gtk_drop_down_set_factory (drop_down, factory);
+}
 
 /* Helpers */
 
@@ -133,6 +182,9 @@ tide_chart_bar_init (TideChartBar *self)
 {
   gtk_widget_init_template (GTK_WIDGET (self));
   self->names = gtk_string_list_new (NULL);
+  set_face (self->x, _ ("Over"));
+  set_face (self->align, _ ("Aligned on"));
+  set_face (self->reference, _ ("Reference"));
   fill_choices (self);
 }
 
