@@ -37,6 +37,9 @@
 /* A stretch that falls by this share of the half-band from its first third to its last is no rest:
  * a straight fall through the whole band gives 4/3, a decay that has come to rest half or less. */
 #define FALLING_SHARE 0.75
+/* ... unless its last third has come to rest: from one half of that to the other it falls by less
+ * than this share of the half-band. A decay to nothing that falls by the share above falls more. */
+#define RESTING_SHARE 0.075
 
 /* The window of smoothing is one-sided over this last part of a log: a spike there, or pulling the
  * plug before the logging was stopped, does not speak against having settled. */
@@ -179,17 +182,28 @@ was_higher_before (const Tail *tail, gsize start, double limit)
   return FALSE;
 }
 
+/* How far the median falls from the first part of a stretch, of this share of its time, to the
+ * last. */
+static double
+find_fall (const Tail *tail, gsize start, double share, double *scratch)
+{
+  double part_s = share * (tail->t[tail->n - 1] - tail->t[start]);
+  Tail first = *tail;
+
+  first.n = MAX (tide_find_time (tail->t, tail->n, tail->t[start] + part_s), start + 1);
+  gsize last = tide_find_time (tail->t, tail->n, tail->t[tail->n - 1] - part_s);
+  return find_center (&first, start, scratch) - find_center (tail, last, scratch);
+}
+
 /* Whether the log's end cut off a slow taper, which crosses the band and never rests in it. */
 static gboolean
 is_still_falling (const Tail *tail, gsize start, double *scratch)
 {
   double third_s = (tail->t[tail->n - 1] - tail->t[start]) / 3;
-  Tail first = *tail;
-
-  first.n = MAX (tide_find_time (tail->t, tail->n, tail->t[start] + third_s), start + 1);
   gsize last = tide_find_time (tail->t, tail->n, tail->t[tail->n - 1] - third_s);
-  return find_center (&first, start, scratch) - find_center (tail, last, scratch)
-         > FALLING_SHARE * tail->band;
+
+  return find_fall (tail, start, 1.0 / 3, scratch) > FALLING_SHARE * tail->band
+         && find_fall (tail, last, 0.5, scratch) > RESTING_SHARE * tail->band;
 }
 
 double

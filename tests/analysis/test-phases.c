@@ -334,6 +334,36 @@ test_not_settled (void)
     }
 }
 
+/* A slow decay that comes to rest has settled, however long it took to cross the band; one that the
+ * log's end cuts off has not. */
+static void
+test_slow_decay (void)
+{
+  static const double rests_at_s[] = { 3550, 4000 };
+  static const double onto_w[] = { 6, 0 };
+
+  for (guint k = 0; k < G_N_ELEMENTS (rests_at_s); k++)
+    {
+      double t[4000], y[4000];
+      guint top_ups;
+
+      for (guint i = 0; i < 4000; i++)
+        {
+          double decays_s = MAX (MIN (i, rests_at_s[k]) - 1000, 0);
+
+          t[i] = i;
+          y[i] = i >= rests_at_s[k]
+                     ? onto_w[k]
+                     : onto_w[k] + (18 - onto_w[k]) * exp (-decays_s / (k ? 800 : 600));
+        }
+      double settles_s = tide_find_settles (t, y, 4000, 18, &top_ups);
+      if (k == 0)
+        g_assert_true (settles_s > 2500 && settles_s < 2900); /* 0.54 W above rest at 2860 s */
+      else
+        g_assert_true (isnan (settles_s));
+    }
+}
+
 /* A device in use after the charge: steady within the band it has settled, else not. */
 static void
 test_in_use (void)
@@ -619,6 +649,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/phases/loose-end", test_loose_end);
   g_test_add_func ("/phases/first-stage", test_first_stage);
   g_test_add_func ("/phases/not-settled", test_not_settled);
+  g_test_add_func ("/phases/slow-decay", test_slow_decay);
   g_test_add_func ("/phases/in-use", test_in_use);
   g_test_add_func ("/phases/gaps", test_gaps);
   g_test_add_func ("/phases/no-draw", test_no_draw);
