@@ -16,6 +16,7 @@
 
 #include "recording/conditions.h"
 #include "recording/recording.h"
+#include "recording/sink.h"
 
 typedef struct _TideStore TideStore;
 
@@ -79,6 +80,53 @@ gboolean tide_store_restore (TideStore *store, gint64 id, GError **error);
 /* Deletes for good every run hidden longer than older_than_s ago and gives pages back. */
 gboolean tide_store_purge   (TideStore *store, double older_than_s, GError **error);
 
+/* ---- Importing as it comes ---- */
+
+/* One file on its way into the library: a sink for its recordings, in one transaction, so that all of it is there
+ * or nothing. Between begin and end the store takes no other call. */
+typedef struct _TideStoreImport TideStoreImport;
+
+TideStoreImport *tide_store_import_begin    (TideStore *store, const TideConditions *conditions, GCancellable *cancellable,
+                                             GError **error);
+/* Borrowed. */
+TideSink        *tide_store_import_get_sink (TideStoreImport *import);
+/* All recordings came. A part that the library has from that very file is not stored again, unless replace: then the
+ * run it has is removed and the new one gets its conditions. Gives a GArray of TideStored in the order of parts
+ * (transfer full), NULL on error. Frees import. */
+GArray          *tide_store_import_end      (TideStoreImport *import, const char *file, const char *sha256, gboolean replace,
+                                             GError **error);
+/* Nothing is left behind. */
+void             tide_store_import_abort    (TideStoreImport *import);
+
+typedef struct {
+  gint64 id;
+  guint part;
+  gboolean already_there;
+} TideStored;
+
+/* ---- Reading rules ---- */
+
+/* A rule for files with a certain header, under a name of the person's. The library does not look inside
+ * signature and text. A value type. */
+typedef struct {
+  gint64 id;
+  char *name, *signature, *text;
+  gint64 saved_us;
+} TideStoredRule;
+
+void tide_stored_rule_free (TideStoredRule *rule);
+
+/* GPtrArray of TideStoredRule, by name. */
+GPtrArray      *tide_store_list_rules  (TideStore *store, GError **error);
+/* The rule of that name, or (by_signature) the one saved last for that signature. *rule is NULL when there is none. */
+gboolean        tide_store_find_rule   (TideStore *store, const char *word, gboolean by_signature, TideStoredRule **rule,
+                                        GError **error);
+/* Saves under name, in place of one of that name. Gives its number, 0 on error. */
+gint64          tide_store_save_rule   (TideStore *store, const char *name, const char *signature, const char *text,
+                                        GError **error);
+gboolean        tide_store_rename_rule (TideStore *store, gint64 id, const char *name, GError **error);
+gboolean        tide_store_remove_rule (TideStore *store, gint64 id, GError **error);
+
 typedef enum {
   TIDE_STORE_ERROR_OPEN,      /* cannot be opened or made */
   TIDE_STORE_ERROR_NOT_OURS,  /* an SQLite file, or another file, but no library of ours */
@@ -96,3 +144,4 @@ GQuark tide_store_error_quark (void);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideStore, tide_store_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRunInfo, tide_run_info_free)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideStoredRule, tide_stored_rule_free)

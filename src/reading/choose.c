@@ -63,7 +63,7 @@ choose_column (TideUnderstanding *u,
     }
   if (best < 0)
     return;
-  u->columns[quantity] = (TideColumnUse){ best, meanings[best].unit };
+  u->lanes[0].columns[quantity] = (TideColumnUse){ best, meanings[best].unit };
   if (equal >= 0)
     g_ptr_array_add (u->complaints,
                      tide_complaint_new (u->header_row, get_name (u, best),
@@ -72,7 +72,7 @@ choose_column (TideUnderstanding *u,
   if (!meanings[best].unit_named)
     g_ptr_array_add (u->complaints, tide_complaint_new (u->header_row, get_name (u, best),
                                                         _ ("the column names no unit; taken as %s"),
-                                                        u->columns[quantity].unit.symbol));
+                                                        u->lanes[0].columns[quantity].unit.symbol));
 }
 
 static guint
@@ -86,7 +86,7 @@ count_usable (const TideUnderstanding *u, const TideTable *table)
       gboolean usable =
           tide_time_use_parse (&u->time, u->decimal_mark, time, strlen (time), &seconds);
       for (int q = TIDE_QUANTITY_VOLTAGE; q <= TIDE_QUANTITY_POWER && usable; q++)
-        usable = u->columns[q].index < 0 || is_number_at (u, table, row, u->columns[q].index);
+        usable = u->lanes[0].columns[q].index < 0 || is_number_at (u, table, row, u->lanes[0].columns[q].index);
       n += usable;
     }
   return n;
@@ -103,9 +103,9 @@ tide_choose_columns (TideUnderstanding *u,
     return FALSE;
   for (int q = TIDE_QUANTITY_VOLTAGE; q < TIDE_N_QUANTITIES; q++)
     choose_column (u, q, meanings, table);
-  if (u->columns[TIDE_QUANTITY_POWER].index < 0
-      && (u->columns[TIDE_QUANTITY_VOLTAGE].index < 0
-          || u->columns[TIDE_QUANTITY_CURRENT].index < 0))
+  if (u->lanes[0].columns[TIDE_QUANTITY_POWER].index < 0
+      && (u->lanes[0].columns[TIDE_QUANTITY_VOLTAGE].index < 0
+          || u->lanes[0].columns[TIDE_QUANTITY_CURRENT].index < 0))
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                    _ ("row %" PRIu64

@@ -74,20 +74,34 @@ TideUnderstanding *
 tide_understanding_new (void)
 {
   TideUnderstanding *u = g_new0 (TideUnderstanding, 1);
+  g_atomic_ref_count_init (&u->ref_count);
   u->decimal_mark = '.';
   u->names = g_ptr_array_new_with_free_func (g_free);
   u->complaints = tide_complaints_new ();
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    u->columns[q].index = -1;
+  u->n_lanes = 1;
+  for (guint lane = 0; lane < TIDE_MAX_LANES; lane++)
+    for (int q = 0; q < TIDE_N_QUANTITIES; q++)
+      u->lanes[lane].columns[q].index = -1;
   u->time.index = u->clock.index = -1;
   return u;
 }
 
-void
-tide_understanding_free (TideUnderstanding *u)
+TideUnderstanding *
+tide_understanding_ref (TideUnderstanding *u)
 {
+  g_atomic_ref_count_inc (&u->ref_count);
+  return u;
+}
+
+void
+tide_understanding_unref (TideUnderstanding *u)
+{
+  if (!g_atomic_ref_count_dec (&u->ref_count))
+    return;
   g_ptr_array_unref (u->names);
   g_ptr_array_unref (u->complaints);
+  for (guint lane = 0; lane < u->n_lanes; lane++)
+    g_free (u->lanes[lane].label);
   g_free (u);
 }
 
@@ -217,7 +231,7 @@ typedef struct
 static void
 clear_contest (Contest *contest)
 {
-  g_clear_pointer (&contest->best, tide_understanding_free);
+  g_clear_pointer (&contest->best, tide_understanding_unref);
   g_clear_error (&contest->problem);
   tide_search_clear (&contest->seen);
 }
@@ -233,7 +247,7 @@ enter_contest (const TideHead *head, char delimiter, Contest *contest)
   g_autoptr (TideUnderstanding) u = understand_by (head, delimiter, &search, &n_usable, &why);
   if (u && (!contest->best || n_usable > contest->n_usable))
     {
-      g_clear_pointer (&contest->best, tide_understanding_free);
+      g_clear_pointer (&contest->best, tide_understanding_unref);
       contest->best = g_steal_pointer (&u);
       contest->n_usable = n_usable;
     }

@@ -12,9 +12,9 @@
 #define HOLES_SHARE 0.05
 
 const char *
-tide_understanding_get_name (const TideUnderstanding *u, TideQuantity quantity)
+tide_understanding_get_name (const TideUnderstanding *u, guint lane, TideQuantity quantity)
 {
-  int index = quantity == TIDE_QUANTITY_TIME ? u->time.index : u->columns[quantity].index;
+  int index = quantity == TIDE_QUANTITY_TIME ? u->time.index : u->lanes[lane].columns[quantity].index;
   return g_ptr_array_index (u->names, index);
 }
 
@@ -31,6 +31,7 @@ count_holes (const GArray *column)
 static guint
 leave_out_hollow (TideRawRows *raw,
                   const TideUnderstanding *u,
+                  guint lane,
                   TideQuantity quantity,
                   TideTally *tally)
 {
@@ -40,7 +41,7 @@ leave_out_hollow (TideRawRows *raw,
     return n_holes;
   g_autofree char *text = g_strdup_printf (_ ("the column lacks %u of %u values and is left out"),
                                            n_holes, raw->rows->len);
-  tide_tally_add (tally, u->header_row, tide_understanding_get_name (u, quantity), text);
+  tide_tally_add (tally, u->header_row, tide_understanding_get_name (u, lane, quantity), text);
   g_clear_pointer (&raw->columns[quantity], g_array_unref);
   return 0;
 }
@@ -75,11 +76,11 @@ shorten (TideRawRows *raw, guint n)
 }
 
 guint64
-tide_holes_close (TideRawRows *raw, const TideUnderstanding *u, TideTally *tally)
+tide_holes_close (TideRawRows *raw, const TideUnderstanding *u, guint lane, TideTally *tally)
 {
   guint n_holes = 0, n_kept = 0, n = raw->rows->len;
   for (int q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
-    n_holes += leave_out_hollow (raw, u, q, tally);
+    n_holes += leave_out_hollow (raw, u, lane, q, tally);
   if (n_holes == 0)
     return 0;
   for (guint i = 0; i < n; i++)
@@ -89,7 +90,7 @@ tide_holes_close (TideRawRows *raw, const TideUnderstanding *u, TideTally *tally
         copy_row (raw, i, n_kept++);
       else
         tide_tally_add (tally, g_array_index (raw->rows, guint64, i),
-                        tide_understanding_get_name (u, hole), _ ("no value; the row is skipped"));
+                        tide_understanding_get_name (u, lane, hole), _ ("no value; the row is skipped"));
     }
   shorten (raw, n_kept);
   return n - n_kept;

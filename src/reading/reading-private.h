@@ -7,7 +7,7 @@
  */
 #pragma once
 
-#include "reading/reading.h"
+#include "reading/understanding.h"
 
 /* The first bytes of a file, from which it is understood. */
 #define TIDE_HEAD_BYTES (256 * 1024)
@@ -287,8 +287,17 @@ typedef struct {
   TideUnit unit;
 } TideColumnUse;
 
-/* What was understood of a file from its head. */
+/* Runs that a table holds side by side share its time: a two-port meter's, the supply's side and the device's. */
+#define TIDE_MAX_LANES 8
+
 typedef struct {
+  char *label;                              /* "Port A"; NULL where there is one lane */
+  TideColumnUse columns[TIDE_N_QUANTITIES]; /* TIME is void: see the understanding's time */
+} TideLane;
+
+/* What was understood of a table from the head of its file. */
+struct _TideUnderstanding {
+  gatomicrefcount ref_count;
   char delimiter;
   char decimal_mark;
   gboolean wrapped;
@@ -296,14 +305,14 @@ typedef struct {
   gsize data_offset;             /* where in the text the records below the names begin */
   guint64 first_row;             /* the number of the first of them */
   GPtrArray *names;              /* char *, as the file has them */
-  TideColumnUse columns[TIDE_N_QUANTITIES]; /* TIME is void: see time */
+  TideLane lanes[TIDE_MAX_LANES];
+  guint n_lanes;                 /* at least 1 */
   TideTimeUse time;
   TideTimeUse clock;             /* where the wall clock of the first sample stands */
   GPtrArray *complaints;         /* TideComplaint */
-} TideUnderstanding;
+};
 
-TideUnderstanding *tide_understanding_new  (void);
-void               tide_understanding_free (TideUnderstanding *understanding);
+TideUnderstanding *tide_understanding_new (void);
 
 /* ---- dialect.c ---- */
 
@@ -349,16 +358,16 @@ void tide_tally_tell (const TideTally *tally, GPtrArray *complaints);
 /* Optional columns (counters, temperature) may lack values, as NaN in raw: a column that lacks
  * many is left out as a whole, rows that lack one of few are taken out. Says so in tally. Gives the
  * number of rows taken out. */
-guint64 tide_holes_close (TideRawRows *raw, const TideUnderstanding *understanding, TideTally *tally);
+guint64 tide_holes_close (TideRawRows *raw, const TideUnderstanding *understanding, guint lane, TideTally *tally);
 /* The name of the column that is read as quantity, as the file has it. */
-const char *tide_understanding_get_name (const TideUnderstanding *understanding, TideQuantity quantity);
+const char *tide_understanding_get_name (const TideUnderstanding *understanding, guint lane, TideQuantity quantity);
 
 /* ---- rows.c ---- */
 
 typedef struct _TideRows TideRows;
 
-/* Borrows understanding. */
-TideRows *tide_rows_new    (const TideUnderstanding *understanding);
+/* Reads one lane; borrows understanding. */
+TideRows *tide_rows_new    (const TideUnderstanding *understanding, guint lane);
 void      tide_rows_free   (TideRows *rows);
 /* The callbacks of tokens; user_data is the rows. */
 void      tide_rows_field_cb  (guint column, const char *text, gsize length, gpointer user_data);
@@ -374,5 +383,4 @@ gint64    tide_rows_get_start_us (const TideRows *rows);
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideDecoder, tide_decoder_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTokens, tide_tokens_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTable, tide_table_free)
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideUnderstanding, tide_understanding_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRows, tide_rows_free)

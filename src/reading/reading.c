@@ -43,7 +43,7 @@ clear_reader (Reader *reader)
   g_clear_pointer (&reader->decoder, tide_decoder_free);
   g_clear_pointer (&reader->tokens, tide_tokens_free);
   g_clear_pointer (&reader->rows, tide_rows_free);
-  g_clear_pointer (&reader->understanding, tide_understanding_free);
+  g_clear_pointer (&reader->understanding, tide_understanding_unref);
 }
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Reader, clear_reader)
@@ -89,7 +89,7 @@ understand_head (Reader *reader, const char **text, gsize *length, GError **erro
   if (!reader->understanding)
     return FALSE;
   TideUnderstanding *u = reader->understanding;
-  reader->rows = tide_rows_new (u);
+  reader->rows = tide_rows_new (u, 0);
   reader->tokens = tide_tokens_new (u->delimiter, u->wrapped, u->first_row, tide_rows_field_cb,
                                     tide_rows_record_cb, reader->rows);
   *text += u->data_offset;

@@ -18,7 +18,12 @@
 
 #include <gio/gio.h>
 
+#include "reading/rule.h"
 #include "recording/recording.h"
+#include "recording/sink.h"
+
+/* What was understood of a table: see reading/understanding.h. */
+typedef struct _TideUnderstanding TideUnderstanding;
 
 /* Called from the reading thread, at most ten times a second and once at the end. */
 typedef void (*TideProgressFunc) (goffset done_bytes, goffset total_bytes, gpointer user_data);
@@ -26,6 +31,7 @@ typedef void (*TideProgressFunc) (goffset done_bytes, goffset total_bytes, gpoin
 typedef struct {
   TideProgressFunc progress; /* may be NULL */
   gpointer progress_data;
+  const TideReadingRule *rule; /* what a person says of the file; NULL: nothing */
 } TideReadOptions;
 
 /* Reads a whole export. Blocking; safe in any thread. options may be NULL.
@@ -39,6 +45,22 @@ GPtrArray *tide_read_file (GFile *file, const TideReadOptions *options, GCancell
 GPtrArray *tide_read_bytes (GBytes *bytes, const char *name, const TideReadOptions *options,
                             GCancellable *cancellable, GError **error);
 
+/* What remains to be said of a file once its recordings went into a sink. */
+typedef struct {
+  char *name;     /* its base name, for people */
+  char *sha256;   /* lower-case hex, of the file's own bytes, packed or not */
+  guint n_parts;  /* recordings, at least 1 */
+} TideReadResult;
+
+void tide_read_result_clear (TideReadResult *result);
+
+/* The same with the recordings handed to sink as they are read, in memory that does not grow with
+ * the file. A recording may have reached the sink, end() and all, before an error; what it did must then be undone. */
+gboolean tide_read_file_into  (GFile *file, const TideReadOptions *options, TideSink *sink, TideReadResult *result,
+                               GCancellable *cancellable, GError **error);
+gboolean tide_read_bytes_into (GBytes *bytes, const char *name, const TideReadOptions *options, TideSink *sink,
+                               TideReadResult *result, GCancellable *cancellable, GError **error);
+
 typedef enum {
   TIDE_READING_ERROR_EMPTY,     /* no bytes, or nothing but blank lines */
   TIDE_READING_ERROR_NOT_TEXT,  /* a picture, an archive ... */
@@ -48,6 +70,8 @@ typedef enum {
   TIDE_READING_ERROR_AMBIGUOUS, /* two plausible readings; the message names both */
   TIDE_READING_ERROR_BROKEN,    /* more than 20 % of the rows are broken */
   TIDE_READING_ERROR_TOO_LARGE, /* a bound on line, field or column count was hit */
+  TIDE_READING_ERROR_RULE,      /* what was stated of the file cannot be, or does not fit it */
+  TIDE_READING_ERROR_PACKED,    /* an archive or a workbook that cannot be unpacked */
 } TideReadingError;
 
 #define TIDE_READING_ERROR (tide_reading_error_quark ())

@@ -28,6 +28,7 @@
 struct _TideRows
 {
   const TideUnderstanding *u;
+  guint lane;
   gint8 roles[TIDE_MAX_COLUMNS]; /* TideQuantity, or -1 */
   guint needed;                  /* bits of TideQuantity */
   TideRawRows raw;
@@ -52,16 +53,17 @@ struct _TideRows
 };
 
 TideRows *
-tide_rows_new (const TideUnderstanding *understanding)
+tide_rows_new (const TideUnderstanding *understanding, guint lane)
 {
   TideRows *rows = g_new0 (TideRows, 1);
   rows->u = understanding;
+  rows->lane = lane;
   rows->tally.told = tide_complaints_new ();
   memset (rows->roles, -1, sizeof rows->roles);
   for (int q = 0; q < TIDE_N_QUANTITIES; q++)
     {
       int index =
-          q == TIDE_QUANTITY_TIME ? understanding->time.index : understanding->columns[q].index;
+          q == TIDE_QUANTITY_TIME ? understanding->time.index : understanding->lanes[lane].columns[q].index;
       if (index < 0)
         continue;
       rows->roles[index] = (gint8)q;
@@ -136,7 +138,7 @@ parse_value (TideRows *rows, TideQuantity q, const char *text, gsize length)
 {
   if (q == TIDE_QUANTITY_TIME)
     return parse_time (rows, text, length, &rows->value[q]);
-  const TideUnit *unit = &rows->u->columns[q].unit;
+  const TideUnit *unit = &rows->u->lanes[rows->lane].columns[q].unit;
   double shifted;
   if (!tide_number_parse (text, length, rows->u->decimal_mark, unit->exponent, &shifted))
     return FALSE;
@@ -188,7 +190,7 @@ is_repeated_names (const TideRows *rows)
 {
   return rows->bad[TIDE_QUANTITY_TIME]
          && g_strcmp0 (rows->bad[TIDE_QUANTITY_TIME],
-                       tide_understanding_get_name (rows->u, TIDE_QUANTITY_TIME))
+                       tide_understanding_get_name (rows->u, rows->lane, TIDE_QUANTITY_TIME))
                 == 0;
 }
 
@@ -205,7 +207,7 @@ skip_row (TideRows *rows, guint64 row, gboolean is_cut)
   guint missing = rows->needed & ~rows->have;
   TideQuantity q = (TideQuantity)g_bit_nth_lsf (missing, -1);
   g_autofree char *text = describe_bad (rows, q);
-  tide_tally_add (&rows->tally, row, tide_understanding_get_name (rows->u, q), text);
+  tide_tally_add (&rows->tally, row, tide_understanding_get_name (rows->u, rows->lane, q), text);
 }
 
 /* The wall clock of the first row that is kept. */
@@ -331,7 +333,7 @@ question_span (const TideRows *rows, GPtrArray *complaints)
   g_ptr_array_add (
       complaints,
       tide_complaint_new (rows->u->header_row,
-                          tide_understanding_get_name (rows->u, TIDE_QUANTITY_TIME),
+                          tide_understanding_get_name (rows->u, rows->lane, TIDE_QUANTITY_TIME),
                           _ ("the log would span %.6g days; is the unit of the time right?"),
                           span_s / 86400));
 }
@@ -339,7 +341,7 @@ question_span (const TideRows *rows, GPtrArray *complaints)
 TideRawRows *
 tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error)
 {
-  rows->n_skipped += tide_holes_close (&rows->raw, rows->u, &rows->tally);
+  rows->n_skipped += tide_holes_close (&rows->raw, rows->u, rows->lane, &rows->tally);
   if (!check_rows (rows, error))
     return NULL;
   question_span (rows, complaints);

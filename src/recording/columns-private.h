@@ -2,15 +2,7 @@
 /* Inside of the room: the columns a recording is made of, before it is one. */
 #pragma once
 
-#include "recording/quantity.h"
-
-/* n values each, NULL where absent, to be freed with g_free(). */
-typedef struct {
-  gsize n;
-  double *values[TIDE_N_QUANTITIES];
-} TideColumns;
-
-void tide_columns_clear (TideColumns *columns);
+#include "recording/sink.h"
 
 /* Does the run, as the signs stand, give charge (without a current column: energy) away? */
 gboolean tide_columns_are_turned      (const TideColumns *columns);
@@ -21,5 +13,3 @@ void     tide_columns_compute_power   (TideColumns *columns);
 /* The median of |P − V·I| / max (|P|, 1 W) where it is above limit; 0 where it is not, or where not all
  * three are there. */
 double   tide_columns_measure_mismatch (const TideColumns *columns, double limit);
-
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideColumns, tide_columns_clear)

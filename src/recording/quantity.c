@@ -34,6 +34,11 @@ static const Description descriptions[TIDE_N_QUANTITIES] = {
   [TIDE_QUANTITY_ENERGY] = { "energy", N_ ("Energy"), "Wh", 2 },
   [TIDE_QUANTITY_CHARGE] = { "charge", N_ ("Charge"), "Ah", 3 },
   [TIDE_QUANTITY_TEMPERATURE] = { "temperature", N_ ("Temperature"), "\302\260C", 1 },
+  /* as they are printed on the connector */
+  [TIDE_QUANTITY_DATA_PLUS] = { "dp", N_ ("D+"), "V", 3 },
+  [TIDE_QUANTITY_DATA_MINUS] = { "dm", N_ ("D\342\210\222"), "V", 3 },
+  [TIDE_QUANTITY_CC1] = { "cc1", N_ ("CC1"), "V", 3 },
+  [TIDE_QUANTITY_CC2] = { "cc2", N_ ("CC2"), "V", 3 },
 };
 
 static const Description *

@@ -17,6 +17,10 @@ typedef enum {
   TIDE_QUANTITY_ENERGY,      /* Wh; as a recording's column: the meter's own counter */
   TIDE_QUANTITY_CHARGE,      /* Ah; likewise */
   TIDE_QUANTITY_TEMPERATURE, /* degrees Celsius */
+  TIDE_QUANTITY_DATA_PLUS,   /* V, on D+ of the connector */
+  TIDE_QUANTITY_DATA_MINUS,  /* V, on D- */
+  TIDE_QUANTITY_CC1,         /* V, on the first configuration channel, or the only one logged */
+  TIDE_QUANTITY_CC2,         /* V */
   TIDE_N_QUANTITIES
 } TideQuantity;
 

@@ -70,6 +70,7 @@ typedef struct {
   GArray *rows;          /* guint64: the file's row of each, for complaints; may be NULL */
   gboolean clock_of_day; /* times are clock text without a date: a step back is midnight */
   gboolean dated;        /* times are of a clock with dates: they tell when later recordings began */
+  gint64 start_us;       /* wall clock of the first row, 0: unknown; for a TideAssembler, whose provenance this is */
 } TideRawRows;
 
 /* Makes recordings of raw rows, by the rules of the house for a recording:
