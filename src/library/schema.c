@@ -37,7 +37,13 @@ static const char STEP_1[] =
     " channel TEXT NOT NULL, seq INTEGER NOT NULL, n INTEGER NOT NULL, data BLOB NOT NULL,"
     " PRIMARY KEY (run, channel, seq));";
 
-const char *const tide_schema_steps[] = { STEP_1 };
+/* Reading rules: signature and text are the reading room's. */
+static const char STEP_2[] =
+    "CREATE TABLE rule ("
+    " id INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL UNIQUE,"
+    " signature TEXT NOT NULL, text TEXT NOT NULL, saved_us INTEGER NOT NULL);";
+
+const char *const tide_schema_steps[] = { STEP_1, STEP_2 };
 const guint tide_schema_n_steps = G_N_ELEMENTS (tide_schema_steps);
 
 /* What the head of a file says of it. */

@@ -114,6 +114,9 @@ typedef struct {
   gint64 saved_us;
 } TideStoredRule;
 
+#define TIDE_MAX_RULE_NAME_BYTES 200
+#define TIDE_MAX_RULE_TEXT_BYTES (64 * 1024)
+
 void tide_stored_rule_free (TideStoredRule *rule);
 
 /* GPtrArray of TideStoredRule, by name. */
@@ -121,9 +124,11 @@ GPtrArray      *tide_store_list_rules  (TideStore *store, GError **error);
 /* The rule of that name, or (by_signature) the one saved last for that signature. *rule is NULL when there is none. */
 gboolean        tide_store_find_rule   (TideStore *store, const char *word, gboolean by_signature, TideStoredRule **rule,
                                         GError **error);
-/* Saves under name, in place of one of that name. Gives its number, 0 on error. */
+/* Saves under name, in place of one of that name, which keeps its number. Gives the number, 0 on error. The signature may
+ * not be empty. */
 gint64          tide_store_save_rule   (TideStore *store, const char *name, const char *signature, const char *text,
                                         GError **error);
+/* Not to the name of another rule. */
 gboolean        tide_store_rename_rule (TideStore *store, gint64 id, const char *name, GError **error);
 gboolean        tide_store_remove_rule (TideStore *store, gint64 id, GError **error);
 
@@ -136,6 +141,7 @@ typedef enum {
   TIDE_STORE_ERROR_BUSY,      /* another program holds it */
   TIDE_STORE_ERROR_NO_RUN,    /* no run of that number */
   TIDE_STORE_ERROR_DAMAGED,   /* what is stored does not decode */
+  TIDE_STORE_ERROR_RULE,      /* no rule of that number, or one that cannot be kept */
   TIDE_STORE_ERROR_FAILED,    /* any other SQLite error, its text in the message */
 } TideStoreError;
 

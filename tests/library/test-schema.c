@@ -118,6 +118,39 @@ test_from_each_step (Place *place, gconstpointer unused)
     }
 }
 
+/* A file that an older version made, with what it wrote in it (schema-1.sql): its run comes
+ * through, and it takes rules. */
+static void
+test_old_file (Place *place, gconstpointer unused)
+{
+  const double currents_a[] = { 1.5, 1.49, 1.51, 1.5, 1.5, 1.5, 1.5 };
+  g_autofree char *path = g_test_build_filename (G_TEST_DIST, "library", "schema-1.sql", NULL);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (TideStore) store = connect_store (place);
+  g_autoptr (TideRunInfo) info = NULL;
+  g_autoptr (TideRecording) recording = NULL;
+  g_autofree char *sql = NULL;
+
+  g_assert_true (g_file_get_contents (path, &sql, NULL, &error));
+  run_sql (store, sql);
+  g_assert_cmpint (get_int (store, "PRAGMA user_version"), ==, 1);
+  g_clear_pointer (&store, tide_store_free);
+
+  store = open_store (place->path);
+  g_assert_cmpint (get_int (store, "PRAGMA user_version"), ==, tide_schema_n_steps);
+  info = tide_store_get (store, 1, &error);
+  g_assert_no_error (error);
+  g_assert_cmpstr (tide_conditions_get (info->conditions, TIDE_CONDITION_NAME), ==, "Left port");
+  recording = tide_store_load (store, 1, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (tide_recording_get_n_samples (recording), ==, G_N_ELEMENTS (currents_a));
+  g_assert_cmpmem (tide_recording_get_column (recording, TIDE_QUANTITY_CURRENT), sizeof currents_a,
+                   currents_a, sizeof currents_a);
+  g_assert_cmpuint (tide_recording_get_complaints (recording)->len, ==, 1);
+  g_assert_cmpint (tide_store_save_rule (store, "port", "Time", "[rule]", &error), ==, 1);
+  g_assert_no_error (error);
+}
+
 /* Steps run once each, in order, and leave what is in the file alone. */
 static void
 test_steps (Place *place, gconstpointer unused)
@@ -255,6 +288,7 @@ main (int argc, char **argv)
   ADD ("new-file", test_new_file);
   ADD ("conditions", test_conditions);
   ADD ("from-each-step", test_from_each_step);
+  ADD ("old-file", test_old_file);
   ADD ("steps", test_steps);
   ADD ("failing-step", test_failing_step);
   ADD ("refusals", test_refusals);
