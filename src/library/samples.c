@@ -229,3 +229,22 @@ tide_store_load_samples (TideStore *store, gint64 id, GCancellable *cancellable,
   tide_store_roll_back (store);
   return recording;
 }
+
+GPtrArray *
+tide_store_get_complaints (TideStore *store, gint64 id, guint64 *skipped_rows, GError **error)
+{
+  g_auto (RunRow) row = { 0 };
+  g_autoptr (GPtrArray) complaints = tide_complaints_new ();
+  gboolean read;
+
+  store->outcome = _ ("the run was not read");
+  if (!tide_store_begin_read (store, error))
+    return NULL;
+  read = read_row (store, id, &row, error) && read_complaints (store, id, complaints, error);
+  tide_store_roll_back (store);
+  if (!read)
+    return NULL;
+  if (skipped_rows != NULL)
+    *skipped_rows = row.provenance.skipped_rows;
+  return g_steal_pointer (&complaints);
+}

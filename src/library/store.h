@@ -66,6 +66,10 @@ TideRunInfo *tide_store_get  (TideStore *store, gint64 id, GError **error);
 /* All samples of a run. */
 TideRecording *tide_store_load (TideStore *store, gint64 id, GError **error);
 
+/* What the reader had against a run's export, without its samples: GPtrArray of TideComplaint (transfer full). skipped_rows
+ * may be NULL. */
+GPtrArray     *tide_store_get_complaints (TideStore *store, gint64 id, guint64 *skipped_rows, GError **error);
+
 /* The run's power as n_columns (min, max) pairs, each over an equal part of its time, from the
  * overview alone; a column in a gap repeats the pair before. GArray of TideRange
  * (recording/overview.h), transfer full. */

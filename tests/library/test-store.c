@@ -583,6 +583,33 @@ test_long_sketch (Place *place, gconstpointer unused)
   g_assert_cmpfloat (drawn_high, ==, high);
 }
 
+/* --- Complaints --- */
+
+static void
+test_complaints (Place *place, gconstpointer unused)
+{
+  g_autoptr (TideStore) store = open_store (place->path);
+  g_autoptr (TideRecording) recording = make_log (100, 1);
+  gint64 id = add_recording (store, recording, "");
+  g_autoptr (GError) error = NULL;
+  guint64 skipped = 77;
+  g_autoptr (GPtrArray) complaints = tide_store_get_complaints (store, id, &skipped, &error);
+  GPtrArray *expected = tide_recording_get_complaints (recording);
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (skipped, ==, tide_recording_get_skipped_rows (recording));
+  g_assert_cmpuint (complaints->len, ==, expected->len);
+  for (guint i = 0; i < expected->len; i++)
+    {
+      g_autofree char *found = tide_complaint_to_text (g_ptr_array_index (complaints, i));
+      g_autofree char *wanted = tide_complaint_to_text (g_ptr_array_index (expected, i));
+
+      g_assert_cmpstr (found, ==, wanted);
+    }
+  g_assert_null (tide_store_get_complaints (store, id + 1, NULL, &error));
+  assert_trouble (error, TIDE_STORE_ERROR_NO_RUN, place->path, "no run 2");
+}
+
 /* --- Where --- */
 
 static void
@@ -636,6 +663,7 @@ main (int argc, char **argv)
   ADD ("purge", test_purge);
   ADD ("short-sketches", test_short_sketches);
   ADD ("long-sketch", test_long_sketch);
+  ADD ("complaints", test_complaints);
   ADD ("paths", test_paths);
   return g_test_run ();
 }
