@@ -69,6 +69,8 @@ make_context (TideArguments *self, const TideUsage *usage, const GOptionEntry *o
   if (usage->has_json)
     add_json_switch (context, self);
   g_option_context_add_main_entries (context, common, NULL);
+  if (usage->group != NULL)
+    g_option_context_add_group (context, usage->group);
   if (usage->has_conditions)
     g_option_context_add_group (context, make_conditions_group (self));
   return context;
@@ -110,7 +112,7 @@ take_words (TideArguments *self, const TideUsage *usage)
   self->n_words = g_strv_length (self->words);
   if (usage->word == NULL && self->n_words > 0)
     return tide_wrong_use (usage->verb, _ ("unexpected word: %s"), self->words[0]);
-  if (usage->word != NULL && self->n_words == 0)
+  if (usage->word != NULL && self->n_words == 0 && !usage->may_be_bare)
     return tide_wrong_use (usage->verb, _ ("name at least one %s"), usage->word);
   for (guint i = 0; i < self->n_words; i++)
     if (*self->words[i] == '\0')

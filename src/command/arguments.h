@@ -26,6 +26,8 @@ typedef struct {
   const char *more;        /* what else is to be known, below them; may be NULL */
   gboolean has_json;       /* takes --json */
   gboolean has_conditions; /* takes --name, --device ... */
+  gboolean may_be_bare;    /* words may be left out */
+  GOptionGroup *group;     /* more options, under a head of their own; may be NULL. Taken by parsing */
 } TideUsage;
 
 /* What was given. Starts as all zeros; cleared with tide_arguments_clear(). */

@@ -201,6 +201,13 @@ tide_json_count (JsonBuilder *builder, const char *key, guint64 count)
 }
 
 void
+tide_json_boolean (JsonBuilder *builder, const char *key, gboolean value)
+{
+  json_builder_set_member_name (builder, key);
+  json_builder_add_boolean_value (builder, value);
+}
+
+void
 tide_json_id (JsonBuilder *builder, const char *key, gint64 id)
 {
   if (id == 0)

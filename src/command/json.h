@@ -17,6 +17,7 @@ void         tide_json_print (JsonBuilder *builder);
 /* Members. */
 void tide_json_text       (JsonBuilder *builder, const char *key, const char *text); /* NULL: null */
 void tide_json_count      (JsonBuilder *builder, const char *key, guint64 count);
+void tide_json_boolean    (JsonBuilder *builder, const char *key, gboolean value);
 void tide_json_id         (JsonBuilder *builder, const char *key, gint64 id);        /* 0: null */
 void tide_json_number     (JsonBuilder *builder, const char *key, double value);     /* NaN, inf: null */
 void tide_json_figure     (JsonBuilder *builder, const char *key, TideFigure figure);
