@@ -70,41 +70,6 @@ check_columns_fit (const TideTable *table, char delimiter, guint n_names, GError
 
 /* ---- The understanding ---- */
 
-TideUnderstanding *
-tide_understanding_new (void)
-{
-  TideUnderstanding *u = g_new0 (TideUnderstanding, 1);
-  g_atomic_ref_count_init (&u->ref_count);
-  u->decimal_mark = '.';
-  u->names = g_ptr_array_new_with_free_func (g_free);
-  u->complaints = tide_complaints_new ();
-  u->n_lanes = 1;
-  for (guint lane = 0; lane < TIDE_MAX_LANES; lane++)
-    for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-      u->lanes[lane].columns[q].index = -1;
-  u->time.index = u->clock.index = -1;
-  return u;
-}
-
-TideUnderstanding *
-tide_understanding_ref (TideUnderstanding *u)
-{
-  g_atomic_ref_count_inc (&u->ref_count);
-  return u;
-}
-
-void
-tide_understanding_unref (TideUnderstanding *u)
-{
-  if (!g_atomic_ref_count_dec (&u->ref_count))
-    return;
-  g_ptr_array_unref (u->names);
-  g_ptr_array_unref (u->complaints);
-  for (guint lane = 0; lane < u->n_lanes; lane++)
-    g_free (u->lanes[lane].label);
-  g_free (u);
-}
-
 /* The understanding that follows from a row of names and what stands below it. */
 static TideUnderstanding *
 understand_header (const TideHead *head,
@@ -113,7 +78,7 @@ understand_header (const TideHead *head,
                    guint *n_usable,
                    GError **error)
 {
-  g_autoptr (TideUnderstanding) u = tide_understanding_new ();
+  g_autoptr (TideUnderstanding) u = tide_understanding_new (NULL);
   u->delimiter = delimiter;
   u->wrapped = header->wrapped;
   u->header_row = header->row;

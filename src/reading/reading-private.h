@@ -33,6 +33,14 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideHash, tide_hash_free)
  * is multiplied by 10^shift without a second rounding. Correctly rounded, the same bits as
  * g_ascii_strtod(). FALSE for anything else: no digits, words, inf, nan, hexadecimal, overflow. */
 gboolean tide_number_parse (const char *text, gsize length, char mark, int shift, double *value);
+/* The same where a mark may stand between thousands, 0: none does. "1,234,567.8", "1 234,5" (a no-break space is a
+ * blank, a typographic apostrophe an apostrophe) and "12,34,567" are read, other groups are not. */
+gboolean tide_number_parse_grouped (const char *text, gsize length, char mark, char group, int shift, double *value);
+/* The bytes at the start of text that may be a mark between thousands: its kind (',' '.' '\'' or ' ') and how many
+ * they are; 0 and '\0' for anything else. */
+char     tide_group_mark_at (const char *text, gsize length, gsize *mark_length);
+/* The ends of digits' groups: of three, or in the Indian way of two and a last one of three; n >= 2. */
+gboolean tide_groups_are_well_formed (const gsize *digits, guint n);
 /* TRUE for the ways exports say "no value": empty, blanks, "-", "N/A", "nan", "null" ... */
 gboolean tide_number_is_missing (const char *text, gsize length);
 
@@ -40,41 +48,66 @@ gboolean tide_number_is_missing (const char *text, gsize length);
 
 typedef enum {
   TIDE_ORDER_NONE  = 0,
-  TIDE_ORDER_YEAR  = 1 << 0, /* 2024-05-31, and ISO 8601's other forms */
-  TIDE_ORDER_DAY   = 1 << 1, /* 31/05/2024, 31.05.2024 */
-  TIDE_ORDER_MONTH = 1 << 2, /* 05/31/2024 */
+  TIDE_ORDER_YEAR  = 1 << 0, /* 2024-05-31, 24/05/31, 2024年5月31日, and ISO 8601's other forms */
+  TIDE_ORDER_DAY   = 1 << 1, /* 31/05/2024, 31.05.24, 31 May 2024 */
+  TIDE_ORDER_MONTH = 1 << 2, /* 05/31/2024, May 31, 2024 */
+  TIDE_ORDER_ALL   = TIDE_ORDER_YEAR | TIDE_ORDER_DAY | TIDE_ORDER_MONTH,
 } TideDateOrder;
 
 typedef struct {
   gint64 us;          /* since 1970: UTC if has_zone, else as the clock on the wall reads */
   gboolean has_zone;
   gboolean has_clock; /* FALSE: a date alone, us is its midnight */
+  gboolean has_date;  /* FALSE: a clock alone, us is since midnight or since the log began */
 } TideMoment;
 
-typedef struct {
-  double seconds;
-  guint parts;         /* 2 for 12:34, 3 for 12:34:56 */
-  gboolean has_fraction;
-  gboolean is_daytime; /* an AM or PM stands behind it */
-} TideClock;
-
-/* "1:02:03.5", "93:40:55", "12:34", "1:02 PM", "2d 01:02:03". A clock of two parts is read as hours
- * and minutes, or as minutes and seconds if minutes_first or a fraction follows. */
-gboolean      tide_clock_parse  (const char *text, gsize length, gboolean minutes_first, TideClock *clock);
 /* A date, with or without a clock and a zone, its parts in that order (one bit). */
 gboolean      tide_date_parse   (const char *text, gsize length, TideDateOrder order, TideMoment *moment);
 /* The orders in which text is a date; several bits if it can be read in several ways. */
 TideDateOrder tide_date_orders  (const char *text, gsize length);
+/* How tide_date_parse() read text, as a pattern of pattern.c; NULL where no pattern says it. Transfer full. */
+char         *tide_date_pattern (const char *text, gsize length, TideDateOrder order);
 /* Microseconds since 1970 UTC; a moment without a zone is taken as this machine's local time. */
 gint64        tide_moment_to_us (TideMoment moment);
 
+/* ---- clock.c ---- */
+
+typedef struct {
+  double seconds;
+  guint parts;           /* 2 for 12:34, 3 for 12:34:56 and for durations */
+  gboolean has_fraction;
+  gboolean is_daytime;   /* an AM or PM stands beside it */
+  gboolean is_duration;  /* it counts days or names units: no time of day */
+} TideClock;
+
+/* "1:02:03.5", "93:40:55", "12:34", "1:02 PM", "2d 01:02:03", "1.02:03:04", "2h 3m 4s", "PT2H3M4S". A clock of two
+ * parts is read as hours and minutes, or as minutes and seconds if minutes_first or a fraction follows. */
+gboolean tide_clock_parse (const char *text, gsize length, gboolean minutes_first, TideClock *clock);
+
+/* ---- pattern.c ---- */
+
+/* How a point in time is written, as a person states it; see the head of the file for its letters. */
+typedef struct _TidePattern TidePattern;
+
+/* Errors: TIDE_READING_ERROR_RULE, one line. */
+TidePattern *tide_pattern_new    (const char *text, GError **error);
+void         tide_pattern_free   (TidePattern *pattern);
+/* "serial": days as a spreadsheet counts them; nothing else of it is of use then. */
+gboolean     tide_pattern_is_serial (const TidePattern *pattern);
+gboolean     tide_pattern_has_date  (const TidePattern *pattern);
+gboolean     tide_pattern_has_clock (const TidePattern *pattern);
+gboolean     tide_pattern_parse  (const TidePattern *pattern, const char *text, gsize length, TideMoment *moment);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TidePattern, tide_pattern_free)
+
 /* ---- units.c ---- */
 
-/* value × 10^exponent × times / over is in the quantity's own unit. */
+/* (value × 10^exponent + offset) × times / over is in the quantity's own unit. */
 typedef struct {
   int exponent;
   double times, over;
   const char *symbol; /* "mA"; static */
+  double offset;      /* -32 for °F */
 } TideUnit;
 
 /* The unit of a quantity itself: what a column without a named unit is taken to be in. */
@@ -270,21 +303,28 @@ typedef enum {
   TIDE_FORM_EPOCH,  /* a number counted from 1970 */
   TIDE_FORM_CLOCK,  /* 12:34:56 */
   TIDE_FORM_DATE,   /* a date, with a clock where it is the time */
+  TIDE_FORM_SERIAL, /* days as a spreadsheet counts them */
+  TIDE_FORM_STATED, /* by a pattern that a rule states */
+  TIDE_FORM_COUNT,  /* no column: rows follow each other at a stated interval */
 } TideTimeForm;
 
 /* How one column of points in time is read. */
 typedef struct {
-  int index;             /* -1: there is none */
+  int index;             /* -1: there is none, or COUNT */
   TideTimeForm form;
   TideUnit unit;         /* NUMBER, EPOCH */
+  const TidePattern *pattern; /* STATED; the understanding's */
+  double every_s;        /* COUNT */
   TideDateOrder order;   /* DATE */
   gboolean minutes_first; /* CLOCK */
   gboolean daytime;      /* CLOCK: may be a time of day, so that it can pass midnight */
+  gboolean unit_named;   /* NUMBER, EPOCH: the file or a rule says the unit */
 } TideTimeUse;
 
 typedef struct {
   int index; /* -1: the export has none */
   TideUnit unit;
+  gboolean unit_named; /* the file or a rule says it */
 } TideColumnUse;
 
 /* Runs that a table holds side by side share its time: a two-port meter's, the supply's side and the device's. */
@@ -300,6 +340,7 @@ struct _TideUnderstanding {
   gatomicrefcount ref_count;
   char delimiter;
   char decimal_mark;
+  char group_mark;               /* between thousands; 0: none */
   gboolean wrapped;
   guint64 header_row, units_row; /* as a spreadsheet counts; units_row 0: none */
   gsize data_offset;             /* where in the text the records below the names begin */
@@ -308,11 +349,42 @@ struct _TideUnderstanding {
   TideLane lanes[TIDE_MAX_LANES];
   guint n_lanes;                 /* at least 1 */
   TideTimeUse time;
+  TideTimeUse date;              /* the date that time, a clock, belongs to: together they are points in time */
   TideTimeUse clock;             /* where the wall clock of the first sample stands */
+  TidePattern *pattern;          /* what a rule states of the time; NULL: nothing */
   GPtrArray *complaints;         /* TideComplaint */
+  guint n_remarks;               /* of them, those that tell a fact; all others tell a guess */
+  GPtrArray *questions;          /* TideQuestion; by the first answer of each the rest was understood */
+  TideReadingRule *rule;         /* what is stated, its own copy; NULL: nothing. See rule-private.h */
+  char *member, *encoding;       /* of the file; NULL: not said */
+  char *signature;               /* NULL: of no use */
+  TideTable *samples;            /* the first rows, cut to a bound; NULL: not yet */
 };
 
-TideUnderstanding *tide_understanding_new (void);
+/* Keeps a copy of rule, which may be NULL. */
+TideUnderstanding *tide_understanding_new    (const TideReadingRule *rule);
+/* Makes the signature, once the names are there. */
+void               tide_understanding_sign   (TideUnderstanding *understanding);
+/* Takes a complaint that tells a fact; one of a guess is added to complaints as it is, and the understanding is not sure. */
+void               tide_understanding_remark (TideUnderstanding *understanding, TideComplaint *complaint);
+/* Keeps the first rows of table, whose comments are left out. */
+void               tide_understanding_keep_samples (TideUnderstanding *understanding, const TideTable *table);
+
+/* ---- question.c ---- */
+
+/* A question of one line, with no answers yet. column may be NULL, row 0. */
+TideQuestion *tide_question_new        (gboolean is_open, guint64 row, const char *column, const char *format, ...)
+                                        G_GNUC_PRINTF (4, 5);
+/* The likelier answer first. key, text as tide_reading_rule_set() takes them. */
+void          tide_question_add_answer (TideQuestion *question, const char *key, const char *text, const char *format, ...)
+                                        G_GNUC_PRINTF (4, 5);
+void          tide_question_free       (TideQuestion *question);
+/* Takes question. */
+void          tide_understanding_ask   (TideUnderstanding *understanding, TideQuestion *question);
+/* FALSE and _AMBIGUOUS where an open question stands: what reading ends in. */
+gboolean      tide_understanding_check_answered (const TideUnderstanding *understanding, GError **error);
+/* The text of the "column" key that says what column (from 0) is: `v=3:mV`; lane from 1; unit may be NULL. */
+char         *tide_column_answer       (guint column, TideQuantity quantity, guint lane, const char *unit);
 
 /* ---- dialect.c ---- */
 

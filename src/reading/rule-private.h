@@ -1,0 +1,73 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A reading rule as the files of this room see it: the points of rule.h with their types. A rule that is NULL says
+ * nothing: every function here takes it so.
+ */
+#pragma once
+
+#include "reading/reading-private.h"
+#include "reading/rule.h"
+
+/* Bounds: a rule comes from people and files. */
+#define TIDE_RULE_MAX_NAME_BYTES 200
+#define TIDE_RULE_MAX_TEXT_BYTES (64 * 1024)
+
+/* What is said of one column. */
+typedef struct {
+  guint number;          /* from 1; 0: it is told by its name */
+  char *name;            /* NULL: by its number */
+  gboolean is_read;      /* FALSE: "-", the rest is void */
+  TideQuantity quantity; /* TIME is "t" */
+  guint lane;            /* from 1 */
+  char *unit_text;       /* as stated; NULL: none */
+  TideUnit unit;         /* of unit_text */
+} TideColumnStatement;
+
+struct _TideReadingRule {
+  GPtrArray *columns;     /* TideColumnStatement, in the order stated */
+  char *time_pattern;     /* "%d.%m.%Y"; NULL: not stated, or serial */
+  gboolean time_serial;   /* days as a spreadsheet counts them */
+  double every_s;         /* 0: not stated */
+  char decimal_mark;      /* 0: not stated */
+  char delimiter;         /* 0: not stated; ' ' for blanks */
+  char *encoding;         /* NULL: not stated */
+  int header_row;         /* from 1; 0: no row names the columns; -1: not stated */
+  char *sheet;            /* NULL: not stated; a number from 1 or a name */
+  guint table;            /* from 1; 0: not stated */
+  gboolean accept_broken;
+};
+
+/* ---- rule-column.c ---- */
+
+/* `v/2="Port: B":mV` to a statement. Errors: TIDE_READING_ERROR_RULE. */
+TideColumnStatement *tide_column_statement_parse  (const char *text, GError **error);
+TideColumnStatement *tide_column_statement_copy   (const TideColumnStatement *statement);
+void                 tide_column_statement_free   (TideColumnStatement *statement);
+/* As parse() takes it; transfer full. */
+char                *tide_column_statement_format (const TideColumnStatement *statement);
+/* The two say something of the same column, or give the same meaning away. */
+gboolean             tide_column_statement_clash  (const TideColumnStatement *a, const TideColumnStatement *b);
+/* A unit as a person writes it, for that quantity: data lines are measured as voltages are. */
+gboolean             tide_unit_parse_for          (const char *text, TideQuantity quantity, TideUnit *unit);
+
+/* "t", "v", ... as left of the "=" in a column's text. Static. */
+const char *tide_column_key_of (TideQuantity quantity);
+
+/* ---- statements.c ---- */
+
+/* The column of names (char *, as the file has them; "" where there is none) that a statement tells. Errors:
+ * TIDE_READING_ERROR_RULE, which lists what there is. */
+gboolean tide_column_statement_find (const TideColumnStatement *statement, GPtrArray *names, guint *column, GError **error);
+
+/* What a rule says of each of a table's columns, a statement or NULL. Later statements win. */
+typedef struct {
+  guint n;
+  const TideColumnStatement **columns; /* n; borrowed from the rule */
+} TideStatements;
+
+void     tide_statements_clear (TideStatements *statements);
+/* Fills statements, which is empty. Errors: TIDE_READING_ERROR_RULE. */
+gboolean tide_statements_find  (const TideReadingRule *rule, GPtrArray *names, TideStatements *statements, GError **error);
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideStatements, tide_statements_clear)
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideColumnStatement, tide_column_statement_free)
