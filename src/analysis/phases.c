@@ -20,11 +20,9 @@
 /* As long as the smoothing: shorter is not sustained. */
 #define DRAW_HOLDS_S 30.0
 
-/* Shorter calm spells occur in the middle of charges. */
-#define SETTLED_LEAST_S 300.0
-/* A settled device draws well less than it did when charging; above this it may be a long plateau.
- */
-#define SETTLED_SHARE 0.50
+/* Shorter calm spells than TIDE_SETTLED_LEAST_S occur in the middle of charges. A settled device
+ * draws well less than it did when charging; above TIDE_SETTLED_SHARE it may be a long plateau. */
+
 /* How far a settled draw wanders: a share of the sustained peak, at least a small device's ripple.
  */
 #define SETTLED_BAND_SHARE   0.03
@@ -54,6 +52,12 @@ double
 tide_draw_limit_w (double sustained_peak)
 {
   return MAX (DRAW_FLOOR_W, DRAW_SHARE * sustained_peak);
+}
+
+double
+tide_settled_band_w (double sustained_peak)
+{
+  return MAX (SETTLED_BAND_SHARE * sustained_peak, SETTLED_BAND_FLOOR_W);
 }
 
 double
@@ -213,15 +217,15 @@ tide_find_settles (const double *t,
                    double sustained_peak,
                    guint *top_ups)
 {
-  Tail tail = { t, smoothed, n, MAX (SETTLED_BAND_SHARE * sustained_peak, SETTLED_BAND_FLOOR_W) };
+  Tail tail = { t, smoothed, n, tide_settled_band_w (sustained_peak) };
 
   *top_ups = 0;
-  if (n < 2 || t[n - 1] - t[0] < SETTLED_LEAST_S)
+  if (n < 2 || t[n - 1] - t[0] < TIDE_SETTLED_LEAST_S)
     return NAN;
 
   g_autofree double *scratch = g_new (double, n);
-  gsize latest = tide_find_time (t, n, t[n - 1] - SETTLED_LEAST_S);
-  if (t[latest] > t[n - 1] - SETTLED_LEAST_S)
+  gsize latest = tide_find_time (t, n, t[n - 1] - TIDE_SETTLED_LEAST_S);
+  if (t[latest] > t[n - 1] - TIDE_SETTLED_LEAST_S)
     latest--;
 
   gsize start = grow_settled (&tail, latest, scratch);
@@ -230,7 +234,7 @@ tide_find_settles (const double *t,
     {
       double center = find_center (&tail, start, scratch);
 
-      if (center < SETTLED_SHARE * sustained_peak
+      if (center < TIDE_SETTLED_SHARE * sustained_peak
           && was_higher_before (&tail, start, center + tail.band)
           && !is_still_falling (&tail, start, scratch))
         return t[start];

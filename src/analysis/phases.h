@@ -15,6 +15,11 @@ double tide_find_draw_begins (const double *t, const double *smoothed, gsize n, 
  * slow that the last minutes would fit into the band. top_ups counts pulses inside that did not end it.
  * Excursions in the last 15 s of the log are let pass. */
 double tide_find_settles     (const double *t, const double *smoothed, gsize n, double sustained_peak, guint *top_ups);
+/* How far a settled draw wanders about its median: max (3 % of sustained_peak, 0.15 W); for how long it has to; and
+ * below which share of the sustained peak. */
+double tide_settled_band_w   (double sustained_peak);
+#define TIDE_SETTLED_LEAST_S 300.0
+#define TIDE_SETTLED_SHARE   0.50
 /* All flat stretches of at least min_s between from and to, each at least min_level, longest first, not
  * overlapping, at most TIDE_MAX_PLATEAUS; level_w is the stretch's median of smoothed power, for the caller
  * to replace by its mean. GArray of TidePlateau, transfer full. */
