@@ -92,8 +92,6 @@ typedef struct _TidePattern TidePattern;
 /* Errors: TIDE_READING_ERROR_RULE, one line. */
 TidePattern *tide_pattern_new    (const char *text, GError **error);
 void         tide_pattern_free   (TidePattern *pattern);
-/* "serial": days as a spreadsheet counts them; nothing else of it is of use then. */
-gboolean     tide_pattern_is_serial (const TidePattern *pattern);
 gboolean     tide_pattern_has_date  (const TidePattern *pattern);
 gboolean     tide_pattern_has_clock (const TidePattern *pattern);
 gboolean     tide_pattern_parse  (const TidePattern *pattern, const char *text, gsize length, TideMoment *moment);

@@ -1,230 +1,353 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A field becomes a point in time: clocks ("93:40:55.5", "1:02 PM") and dates (ISO 8601, and
- * day, month and year in the order the caller decided on).
+/* A field becomes a point in time: a date, mostly with a clock, in the order of day, month and year
+ * that the caller decided on.
  *
- * Never guesses between orders of a date: tide_date_orders() tells all that fit. ISO 8601's
- * rarer forms (basic, week and ordinal dates) go to GLib. Costs one pass; allocates only for those.
+ *   2026-04-03 10:11:12.5+02:00   and with / . or blanks, years of two digits too
+ *   3 Apr 2026, Apr 3, 2026       months by name in six languages, days of the week passed over
+ *   2026年4月3日 上午10:11:12
+ *   20260403T101112, 20260403101112, 260403101112
+ *   10:11:12 03.04.2026           the clock in front
+ *   Fri Apr  3 10:11:12 2026      the clock in the middle
+ *
+ * Never guesses between orders: tide_date_orders() tells all that fit. A year of two digits is one
+ * of 1969 to 2068 (POSIX, strptime's %y); between points it stands last. A second 60 is the next
+ * minute's first. ISO 8601's week and ordinal dates go to GLib. Costs one pass; allocates only for
+ * those.
  */
-#include "reading/reading-private.h"
+#include "reading/scan.h"
 
 #include <string.h>
 
-/* Julian day number, as GDate counts, of 1970-01-01. */
-#define JULIAN_1970 719163
-/* No log is longer than this many hours (over 100 years); a bound for arithmetic. */
-#define MAX_HOURS 1000000u
+/* ---- The date ---- */
 
-typedef struct
+/* What stands between the numbers of a date; 0: nothing that can. Blanks may follow a point. */
+static char
+take_separator (TideScan *scan)
 {
-  const char *p, *end;
-} Scan;
+  static const char marks[] = "-/.";
+  for (guint i = 0; marks[i] != '\0'; i++)
+    if (tide_scan_char (scan, marks[i]))
+      {
+        if (marks[i] == '.')
+          tide_scan_spaces (scan);
+        return marks[i];
+      }
+  return tide_scan_spaces (scan) ? ' ' : 0;
+}
 
-static Scan
-begin_scan (const char *text, gsize length)
+/* 年, 월 ... behind the number of that place. */
+static gboolean
+take_suffix (TideScan *scan, guint place)
 {
-  Scan scan = { text, text + length };
-  while (scan.end > scan.p && g_ascii_isspace (scan.end[-1]))
-    scan.end--;
-  while (scan.p < scan.end && g_ascii_isspace (*scan.p))
-    scan.p++;
-  return scan;
+  static const char *const suffixes[3][2] = { { "年", "년" }, { "月", "월" }, { "日", "일" } };
+  for (guint i = 0; i < 2; i++)
+    if (tide_scan_text (scan, suffixes[place][i]))
+      return TRUE;
+  return FALSE;
+}
+
+/* A year of four digits or of two. */
+static gboolean
+take_year (TideScan *scan, guint *year, gboolean *is_short)
+{
+  const char *from = scan->p;
+  if (!tide_scan_integer (scan, 4, 9999, year))
+    return FALSE;
+  gsize n_digits = (gsize)(scan->p - from);
+  *is_short = n_digits == 2;
+  tide_scan_note (scan, *is_short ? "%y" : "%Y");
+  if (*is_short)
+    *year = tide_scan_whole_year (*year);
+  return *is_short || n_digits == 4;
 }
 
 static gboolean
-take_char (Scan *scan, char c)
+take_part (TideScan *scan, guint max, const char *letters, guint *part)
 {
-  if (scan->p == scan->end || *scan->p != c)
-    return FALSE;
-  scan->p++;
-  return TRUE;
-}
-
-static void
-skip_spaces (Scan *scan)
-{
-  while (scan->p < scan->end && *scan->p == ' ')
-    scan->p++;
-}
-
-/* At least one and at most max_digits digits, no larger than max. */
-static gboolean
-take_integer (Scan *scan, guint max_digits, guint max, guint *value)
-{
-  guint n = 0;
-  *value = 0;
-  while (scan->p < scan->end && g_ascii_isdigit (*scan->p) && n < max_digits)
-    {
-      *value = *value * 10 + (guint)(*scan->p++ - '0');
-      n++;
-    }
-  return n > 0 && *value <= max && !(scan->p < scan->end && g_ascii_isdigit (*scan->p));
-}
-
-/* ".123" or ",123" in millionths, rounded down beyond six digits; 0 when there is none. */
-static gboolean
-take_fraction (Scan *scan, guint *micros)
-{
-  *micros = 0;
-  if (scan->end - scan->p < 2 || (*scan->p != '.' && *scan->p != ',')
-      || !g_ascii_isdigit (scan->p[1]))
-    return FALSE;
-  scan->p++;
-  for (guint unit = 100000; scan->p < scan->end && g_ascii_isdigit (*scan->p);
-       scan->p++, unit /= 10)
-    *micros += (guint)(*scan->p - '0') * unit;
-  return TRUE;
-}
-
-/* "AM", "p.m." ... in place; hours becomes 0 to 23. */
-static gboolean
-take_half_of_day (Scan *scan, guint *hours)
-{
-  Scan ahead = *scan;
-  skip_spaces (&ahead);
-  if (ahead.p == ahead.end)
-    return FALSE;
-  char half = g_ascii_tolower (*ahead.p++);
-  take_char (&ahead, '.');
-  if ((half != 'a' && half != 'p') || !(take_char (&ahead, 'M') || take_char (&ahead, 'm'))
-      || *hours < 1 || *hours > 12)
-    return FALSE;
-  take_char (&ahead, '.');
-  *hours = *hours % 12 + (half == 'p' ? 12 : 0);
-  *scan = ahead;
-  return TRUE;
-}
-
-/* "2d " or "2 days " in front of a clock. */
-static guint
-take_days (Scan *scan)
-{
-  Scan ahead = *scan;
-  guint days;
-  if (!take_integer (&ahead, 5, MAX_HOURS / 24, &days))
-    return 0;
-  skip_spaces (&ahead);
-  static const char *const words[] = { "days", "day", "d" };
-  for (guint i = 0; i < G_N_ELEMENTS (words); i++)
-    {
-      gsize n = strlen (words[i]);
-      if ((gsize)(ahead.end - ahead.p) > n && g_ascii_strncasecmp (ahead.p, words[i], n) == 0)
-        {
-          ahead.p += n;
-          skip_spaces (&ahead);
-          *scan = ahead;
-          return days;
-        }
-    }
-  return 0;
+  tide_scan_note (scan, letters);
+  return tide_scan_integer (scan, 2, max, part);
 }
 
 typedef struct
 {
-  guint first, second, third; /* as they stand */
-  guint micros;
-  TideClock clock;
-} ClockParts;
+  guint year, month, day;
+  gboolean is_short; /* the year has two digits */
+} DateParts;
+
+/* What stands in each place of a date: Y, m or d. */
+static const char *
+get_places (TideDateOrder order)
+{
+  return order == TIDE_ORDER_YEAR ? "Ymd" : order == TIDE_ORDER_DAY ? "dmY" : "mdY";
+}
 
 static gboolean
-take_clock (Scan *scan, guint max_first, ClockParts *parts)
+take_place (TideScan *scan, char place, DateParts *parts)
 {
-  *parts = (ClockParts){ 0 };
-  if (!take_integer (scan, 7, max_first, &parts->first) || !take_char (scan, ':')
-      || !take_integer (scan, 2, 59, &parts->second))
-    return FALSE;
-  parts->clock.parts = 2;
-  if (take_char (scan, ':'))
+  switch (place)
     {
-      /* 60: a leap second */
-      if (!take_integer (scan, 2, 60, &parts->third))
-        return FALSE;
-      parts->clock.parts = 3;
+    case 'Y':
+      return take_year (scan, &parts->year, &parts->is_short);
+    case 'm':
+      return take_part (scan, 12, "%m", &parts->month);
+    default:
+      return take_part (scan, 31, "%d", &parts->day);
     }
-  parts->clock.has_fraction = take_fraction (scan, &parts->micros);
-  parts->clock.is_daytime = take_half_of_day (scan, &parts->first);
-  return TRUE;
 }
 
-gboolean
-tide_clock_parse (const char *text, gsize length, gboolean minutes_first, TideClock *clock)
-{
-  Scan scan = begin_scan (text, length);
-  guint days = take_days (&scan);
-  ClockParts parts;
-  if (!take_clock (&scan, MAX_HOURS, &parts) || scan.p != scan.end)
-    return FALSE;
-
-  double seconds = parts.first * 3600.0 + parts.second * 60.0 + parts.third;
-  if (parts.clock.parts == 2 && (minutes_first || parts.clock.has_fraction))
-    seconds = parts.first * 60.0 + parts.second;
-  *clock = parts.clock;
-  /* whole microseconds are exact here, so the division is the only rounding */
-  clock->seconds = ((days * 86400.0 + seconds) * 1e6 + parts.micros) / 1e6;
-  return TRUE;
-}
-
-/* "Z", "+02", "+02:00", "-0130". */
+/* Three numbers with one kind of separator between. */
 static gboolean
-take_zone (Scan *scan, gint64 *offset_us)
+take_numeric_date (TideScan *scan, TideDateOrder order, DateParts *parts)
 {
-  skip_spaces (scan);
-  *offset_us = 0;
-  if (take_char (scan, 'Z') || take_char (scan, 'z'))
-    return TRUE;
-  if (scan->p == scan->end || (*scan->p != '+' && *scan->p != '-'))
-    return FALSE;
-  gint64 sign = *scan->p++ == '-' ? -1 : 1;
-  guint hours, minutes = 0;
-  Scan pair = { scan->p, MIN (scan->p + 2, scan->end) };
-  if (!take_integer (&pair, 2, 23, &hours))
-    return FALSE;
-  scan->p = pair.p;
-  if ((take_char (scan, ':') || scan->p < scan->end) && !take_integer (scan, 2, 59, &minutes))
-    return FALSE;
-  *offset_us = sign * ((gint64)hours * 60 + minutes) * 60 * G_USEC_PER_SEC;
-  return TRUE;
-}
-
-/* Three numbers with one kind of separator between; which is which follows from order. */
-static gboolean
-take_date (Scan *scan, TideDateOrder order, gint64 *day)
-{
-  guint part[3];
-  guint year_at = order == TIDE_ORDER_YEAR ? 0 : 2;
+  const char *places = get_places (order);
   char separator = 0;
   for (guint i = 0; i < 3; i++)
     {
-      const char *from = scan->p;
-      if (!take_integer (scan, 4, 9999, &part[i]))
-        return FALSE;
-      gsize n_digits = (gsize)(scan->p - from);
-      if (i == year_at ? n_digits != 4 : n_digits > 2)
+      if (!take_place (scan, places[i], parts))
         return FALSE;
       if (i == 2)
         break;
-      if (i == 0 && scan->p < scan->end && strchr ("-/.", *scan->p))
-        separator = *scan->p;
-      if (separator == 0 || !take_char (scan, separator))
+      char next = take_separator (scan);
+      if (next == 0 || (separator != 0 && next != separator))
+        return FALSE;
+      separator = next;
+    }
+  if (separator == '.' && order == TIDE_ORDER_YEAR)
+    tide_scan_char (scan, '.');
+  /* points between day, month and year: the day stands first wherever that is written, and the year
+   * last if it is short; between blanks a short year is too little to tell a date by */
+  if (separator == '.')
+    return order == TIDE_ORDER_DAY || (order == TIDE_ORDER_YEAR && !parts->is_short);
+  return separator != ' ' || !parts->is_short;
+}
+
+/* 2026年4月3日 */
+static gboolean
+take_suffixed_date (TideScan *scan, DateParts *parts)
+{
+  for (guint i = 0; i < 3; i++)
+    {
+      tide_scan_spaces (scan);
+      if (!take_place (scan, "Ymd"[i], parts) || !take_suffix (scan, i))
         return FALSE;
     }
-  guint d = order == TIDE_ORDER_YEAR ? part[2] : order == TIDE_ORDER_DAY ? part[0] : part[1];
-  guint m = order == TIDE_ORDER_MONTH ? part[0] : part[1];
-  /* points between day, month and year: the day stands first wherever that is written */
-  if ((order == TIDE_ORDER_MONTH && separator == '.')
-      || !g_date_valid_dmy ((GDateDay)d, m, (GDateYear)part[year_at]))
-    return FALSE;
-  GDate date;
-  g_date_clear (&date, 1);
-  g_date_set_dmy (&date, (GDateDay)d, (GDateMonth)m, (GDateYear)part[year_at]);
-  *day = (gint64)g_date_get_julian (&date) - JULIAN_1970;
   return TRUE;
 }
 
-/* ISO 8601's basic, week and ordinal forms. */
-static gboolean
-parse_rare_iso (Scan scan, TideMoment *moment)
+/* What stands beside the name of a month: blanks, points, commas, strokes, "de", "of". */
+static void
+skip_beside_name (TideScan *scan)
 {
-  if (scan.end - scan.p < 15 || scan.end - scan.p > 40
+  static const char *const ordinals[] = { "º",   "er ", "st ", "nd ", "rd ",
+                                          "th ", "st,", "nd,", "rd,", "th," };
+  static const char *const words[] = { "de ", "of ", "del " };
+  for (guint i = 0; i < G_N_ELEMENTS (ordinals); i++)
+    if (tide_scan_text (scan, ordinals[i]))
+      break;
+  for (gboolean more = TRUE; more;)
+    {
+      more = tide_scan_spaces (scan) || tide_scan_char (scan, '.') || tide_scan_char (scan, ',')
+             || tide_scan_char (scan, '-') || tide_scan_char (scan, '/');
+      for (guint i = 0; i < G_N_ELEMENTS (words); i++)
+        more |= tide_scan_text (scan, words[i]);
+    }
+}
+
+static gboolean
+take_named_date (TideScan *scan, TideDateOrder order, DateParts *parts)
+{
+  const char *places = get_places (order);
+  for (guint i = 0; i < 3; i++)
+    {
+      if (places[i] == 'm' ? !tide_scan_month (scan, &parts->month)
+                           : !take_place (scan, places[i], parts))
+        return FALSE;
+      if (i < 2)
+        skip_beside_name (scan);
+    }
+  return TRUE;
+}
+
+static gboolean
+take_date (TideScan *scan, TideDateOrder order, gint64 *day)
+{
+  TideScan numeric = *scan, suffixed = *scan;
+  gsize n_noted = scan->pattern ? scan->pattern->len : 0;
+  DateParts parts = { 0 };
+  if (take_numeric_date (&numeric, order, &parts))
+    {
+      *scan = numeric;
+      return tide_scan_compute_day (parts.year, parts.month, parts.day, day);
+    }
+  if (scan->pattern)
+    g_string_truncate (scan->pattern, n_noted);
+  if (order == TIDE_ORDER_YEAR && take_suffixed_date (&suffixed, &parts))
+    {
+      *scan = suffixed;
+      return tide_scan_compute_day (parts.year, parts.month, parts.day, day);
+    }
+  if (scan->pattern)
+    g_string_truncate (scan->pattern, n_noted);
+  tide_scan_weekday (scan);
+  return take_named_date (scan, order, &parts)
+         && tide_scan_compute_day (parts.year, parts.month, parts.day, day);
+}
+
+/* ---- Date and clock ---- */
+
+static void
+add_clock (TideMoment *moment, const TideClockParts *parts)
+{
+  gint64 seconds = (gint64)parts->first * 3600 + parts->second * 60 + parts->third;
+  moment->us += seconds * G_USEC_PER_SEC + parts->micros;
+  moment->has_clock = TRUE;
+}
+
+/* A clock of two parts is one of hours and minutes here. */
+static gboolean
+take_clock_of_date (TideScan *scan, TideMoment *moment)
+{
+  TideClockParts parts;
+  if (!tide_scan_clock (scan, 23, TIDE_CLOCK_DOTS, &parts)
+      || (parts.clock.parts == 2 && parts.clock.has_fraction))
+    return FALSE;
+  add_clock (moment, &parts);
+  return TRUE;
+}
+
+/* Nothing more, or a zone. */
+static gboolean
+finish_moment (TideScan *scan, TideMoment *moment)
+{
+  gint64 offset_us;
+  if (tide_scan_at_end (scan))
+    return TRUE;
+  if (!tide_scan_zone (scan, &offset_us) || !tide_scan_at_end (scan))
+    return FALSE;
+  moment->us -= offset_us;
+  moment->has_zone = TRUE;
+  return TRUE;
+}
+
+static gboolean
+take_between (TideScan *scan)
+{
+  if (tide_scan_char (scan, 'T') || tide_scan_char (scan, 't') || tide_scan_char (scan, '_'))
+    return TRUE;
+  gboolean has_comma = tide_scan_char (scan, ',');
+  return tide_scan_spaces (scan) || has_comma;
+}
+
+static gboolean
+parse_date_first (TideScan scan, TideDateOrder order, TideMoment *moment)
+{
+  gint64 day;
+  if (!take_date (&scan, order, &day))
+    return FALSE;
+  moment->us = day * 86400 * G_USEC_PER_SEC;
+  if (tide_scan_at_end (&scan))
+    return TRUE;
+  return take_between (&scan) && take_clock_of_date (&scan, moment)
+         && finish_moment (&scan, moment);
+}
+
+static gboolean
+parse_clock_first (TideScan scan, TideDateOrder order, TideMoment *moment)
+{
+  gint64 day;
+  if (!take_clock_of_date (&scan, moment) || !take_between (&scan)
+      || !take_date (&scan, order, &day) || !tide_scan_at_end (&scan))
+    return FALSE;
+  moment->us += day * 86400 * G_USEC_PER_SEC;
+  return TRUE;
+}
+
+/* Fri Apr  3 10:11:12 2026 */
+static gboolean
+parse_clock_between (TideScan scan, TideMoment *moment)
+{
+  DateParts parts;
+  gint64 day;
+  tide_scan_weekday (&scan);
+  if (!tide_scan_month (&scan, &parts.month) || !tide_scan_spaces (&scan)
+      || !take_place (&scan, 'd', &parts) || !tide_scan_spaces (&scan)
+      || !take_clock_of_date (&scan, moment) || !tide_scan_spaces (&scan)
+      || !take_year (&scan, &parts.year, &parts.is_short) || parts.is_short
+      || !tide_scan_at_end (&scan)
+      || !tide_scan_compute_day (parts.year, parts.month, parts.day, &day))
+    return FALSE;
+  moment->us += day * 86400 * G_USEC_PER_SEC;
+  return TRUE;
+}
+
+/* ---- Digits alone ---- */
+
+/* Two digits for each hand, as many hands as there are digits for. */
+static gboolean
+take_compact_clock (TideScan *scan, TideMoment *moment)
+{
+  TideClockParts parts = { 0 };
+  if (!tide_scan_digits (scan, 2, 2, 23, &parts.first))
+    return FALSE;
+  tide_scan_note (scan, "%H%M");
+  if (!tide_scan_digits (scan, 2, 2, 59, &parts.second))
+    return FALSE;
+  if (scan->p < scan->end && g_ascii_isdigit (*scan->p))
+    {
+      tide_scan_note (scan, "%S");
+      if (!tide_scan_digits (scan, 2, 2, 60, &parts.third))
+        return FALSE;
+      guint thousandths;
+      TideScan behind = *scan;
+      if (tide_scan_digits (&behind, 3, 3, 999, &thousandths))
+        {
+          scan->p = behind.p;
+          parts.micros = thousandths * 1000;
+          tide_scan_note (scan, "%f");
+        }
+      else
+        tide_scan_fraction (scan, &parts.micros);
+    }
+  add_clock (moment, &parts);
+  return TRUE;
+}
+
+static gsize
+count_digits (const TideScan *scan)
+{
+  const char *p = scan->p;
+  while (p < scan->end && g_ascii_isdigit (*p))
+    p++;
+  return (gsize)(p - scan->p);
+}
+
+/* 20260403T101112, 20260403101112345, 260403101112, 20260403. */
+static gboolean
+parse_compact (TideScan scan, TideMoment *moment)
+{
+  gsize n_digits = count_digits (&scan);
+  gboolean is_short = n_digits == 12;
+  guint year, month, date;
+  gint64 day;
+  if (n_digits != 8 && n_digits != 12 && n_digits != 14 && n_digits != 17)
+    return FALSE;
+  tide_scan_note (&scan, is_short ? "%y%m%d" : "%Y%m%d");
+  if (!tide_scan_digits (&scan, is_short ? 2 : 4, is_short ? 2 : 4, 9999, &year)
+      || !tide_scan_digits (&scan, 2, 2, 12, &month) || !tide_scan_digits (&scan, 2, 2, 31, &date)
+      || !tide_scan_compute_day (is_short ? tide_scan_whole_year (year) : year, month, date, &day))
+    return FALSE;
+  moment->us = day * 86400 * G_USEC_PER_SEC;
+  if (tide_scan_at_end (&scan))
+    return TRUE;
+  return (n_digits > 8 || take_between (&scan)) && take_compact_clock (&scan, moment)
+         && finish_moment (&scan, moment);
+}
+
+/* ISO 8601's week and ordinal forms. */
+static gboolean
+parse_rare_iso (TideScan scan, TideMoment *moment)
+{
+  if (scan.pattern || scan.end - scan.p < 15 || scan.end - scan.p > 40
       || !memchr (scan.p, 'T', (gsize)(scan.end - scan.p)))
     return FALSE;
   g_autofree char *copy = g_strndup (scan.p, (gsize)(scan.end - scan.p));
@@ -239,38 +362,41 @@ parse_rare_iso (Scan scan, TideMoment *moment)
   return TRUE;
 }
 
+/* ---- All of them ---- */
+
+/* Makes moment and what was noted as new, for the next way to read the text. */
+static gboolean
+begin_anew (const TideScan *scan, TideMoment *moment)
+{
+  *moment = (TideMoment){ .has_date = TRUE };
+  if (scan->pattern)
+    g_string_truncate (scan->pattern, 0);
+  return TRUE;
+}
+
+static gboolean
+parse (const TideScan *scan, TideDateOrder order, TideMoment *moment)
+{
+  if (begin_anew (scan, moment) && parse_date_first (*scan, order, moment))
+    return TRUE;
+  /* every other form holds more than eight characters; most fields of numbers do not */
+  if (scan->end - scan->p < 8)
+    return FALSE;
+  if (begin_anew (scan, moment) && parse_clock_first (*scan, order, moment))
+    return TRUE;
+  if (order == TIDE_ORDER_MONTH)
+    return begin_anew (scan, moment) && parse_clock_between (*scan, moment);
+  if (order != TIDE_ORDER_YEAR)
+    return FALSE;
+  return (begin_anew (scan, moment) && parse_compact (*scan, moment))
+         || (begin_anew (scan, moment) && parse_rare_iso (*scan, moment));
+}
+
 gboolean
 tide_date_parse (const char *text, gsize length, TideDateOrder order, TideMoment *moment)
 {
-  Scan whole = begin_scan (text, length);
-  Scan scan = whole;
-  gint64 day;
-  *moment = (TideMoment){ 0 };
-  if (!take_date (&scan, order, &day))
-    return order == TIDE_ORDER_YEAR && parse_rare_iso (whole, moment);
-  moment->us = day * 86400 * G_USEC_PER_SEC;
-  if (scan.p == scan.end)
-    return TRUE;
-
-  if (!take_char (&scan, 'T') && !take_char (&scan, ' '))
-    return FALSE;
-  skip_spaces (&scan);
-  ClockParts parts;
-  if (!take_clock (&scan, 23, &parts))
-    return FALSE;
-  /* a leap second has no place of its own in the count of seconds: it is the one before, as in GLib
-   */
-  gint64 seconds = parts.first * 3600 + parts.second * 60 + MIN (parts.third, 59);
-  moment->us += seconds * G_USEC_PER_SEC + parts.micros;
-  moment->has_clock = TRUE;
-  if (scan.p == scan.end)
-    return TRUE;
-  gint64 offset_us;
-  if (!take_zone (&scan, &offset_us) || scan.p != scan.end)
-    return FALSE;
-  moment->us -= offset_us;
-  moment->has_zone = TRUE;
-  return TRUE;
+  TideScan scan = tide_scan_begin (text, length);
+  return parse (&scan, order, moment);
 }
 
 TideDateOrder
@@ -283,6 +409,18 @@ tide_date_orders (const char *text, gsize length)
     if (tide_date_parse (text, length, orders[i], &moment))
       found |= orders[i];
   return found;
+}
+
+char *
+tide_date_pattern (const char *text, gsize length, TideDateOrder order)
+{
+  g_autoptr (GString) pattern = g_string_new (NULL);
+  TideScan scan = tide_scan_begin (text, length);
+  scan.pattern = pattern;
+  TideMoment moment;
+  if (!parse (&scan, order, &moment))
+    return NULL;
+  return g_strdup (pattern->str);
 }
 
 gint64
