@@ -153,8 +153,10 @@ read_row (TideStore *store, gint64 id, RunRow *row, GError **error)
     }
   row->file = tide_sql_get_text (select, 0);
   row->sha256 = tide_sql_get_text (select, 1);
-  row->provenance = (TideProvenance){ row->file, row->sha256, sqlite3_column_int64 (select, 2),
-                                      (guint64)sqlite3_column_int64 (select, 3) };
+  row->provenance = (TideProvenance){ .file = row->file,
+                                      .sha256 = row->sha256,
+                                      .start_us = sqlite3_column_int64 (select, 2),
+                                      .skipped_rows = (guint64)sqlite3_column_int64 (select, 3) };
   row->part = (guint)sqlite3_column_int64 (select, 4);
   row->power_logged = sqlite3_column_int (select, 5) != 0;
   row->n = (gsize)CLAMP (sqlite3_column_int64 (select, 6), 0, TIDE_RECORDING_MAX_SAMPLES + 1);

@@ -4,12 +4,14 @@
 
 #include "recording/sink.h"
 
-/* Does the run, as the signs stand, give charge (without a current column: energy) away? */
-gboolean tide_columns_are_turned      (const TideColumns *columns);
-/* Turns current, power that is negative over the whole run, and counters that fall. */
-void     tide_columns_turn            (TideColumns *columns);
-/* Fills in power as V·I; voltage and current must be there. */
-void     tide_columns_compute_power   (TideColumns *columns);
-/* The median of |P − V·I| / max (|P|, 1 W) where it is above limit; 0 where it is not, or where not all
- * three are there. */
-double   tide_columns_measure_mismatch (const TideColumns *columns, double limit);
+/* Method notes: logged power may differ from V·I by this much before it is a complaint. */
+#define TIDE_POWER_TOLERANCE 0.02
+
+/* All three of power, voltage and current are there. */
+gboolean     tide_columns_have_all (const TideColumns *columns);
+/* |P − V·I| / max (|P|, 1 W) of one sample; turned: I counts the other way. */
+double       tide_columns_measure_sample (const TideColumns *columns, gsize i, gboolean turned);
+/* The median of that where it is above TIDE_POWER_TOLERANCE; 0 where it is not, or where not all three are there. */
+double       tide_columns_measure_mismatch (const TideColumns *columns);
+/* Which column holds a value that is no finite number, missing ones of optional columns aside; TIDE_N_QUANTITIES: none. */
+TideQuantity tide_columns_find_infinite (const TideColumns *columns);

@@ -1,9 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Signs and power: what is done to columns before they become a recording. All linear. */
+/* What is done to columns before they are a recording's. All linear. */
 #include "recording/columns-private.h"
 
 #include <math.h>
+#include <string.h>
 
+#include "recording/audit-private.h"
 #include "recording/median.h"
 
 /* Below one watt the resolution of meters, not their agreement, would decide. */
@@ -16,20 +18,7 @@ tide_columns_clear (TideColumns *columns)
     g_clear_pointer (&columns->values[q], g_free);
 }
 
-/* ---- Signs ---- */
-
-/* Only its sign is asked for, so a plain sum will do. */
-static double
-integrate (const TideColumns *columns, TideQuantity quantity)
-{
-  const double *times = columns->values[TIDE_QUANTITY_TIME];
-  const double *values = columns->values[quantity];
-  double sum = 0;
-
-  for (gsize i = 1; i < columns->n; i++)
-    sum += (values[i] + values[i - 1]) / 2 * (times[i] - times[i - 1]);
-  return sum;
-}
+/* ---- Revision ---- */
 
 static void
 turn (double *values, gsize n)
@@ -38,90 +27,125 @@ turn (double *values, gsize n)
     values[i] = 0 - values[i]; /* not −x: a zero stays positive */
 }
 
-/* Whether a counter counts downwards; it may restart now and then. */
 static gboolean
-mostly_falls (const double *values, gsize n)
+has_hole (const TideColumns *columns, gsize i)
 {
-  gsize n_up = 0, n_down = 0;
-
-  for (gsize i = 1; i < n; i++)
-    {
-      n_up += values[i] > values[i - 1];
-      n_down += values[i] < values[i - 1];
-    }
-  return n_down > n_up;
+  for (guint q = TIDE_QUANTITY_ENERGY; q < TIDE_N_QUANTITIES; q++)
+    if (columns->values[q] != NULL && isnan (columns->values[q][i]))
+      return TRUE;
+  return FALSE;
 }
 
-gboolean
-tide_columns_are_turned (const TideColumns *columns)
+static void
+take_out_holes (TideColumns *columns)
 {
-  gboolean has_current = columns->values[TIDE_QUANTITY_CURRENT] != NULL;
+  gsize n_kept = 0;
 
-  return integrate (columns, has_current ? TIDE_QUANTITY_CURRENT : TIDE_QUANTITY_POWER) < 0;
+  for (gsize i = 0; i < columns->n; i++)
+    {
+      if (has_hole (columns, i))
+        continue;
+      for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+        if (columns->values[q] != NULL)
+          columns->values[q][n_kept] = columns->values[q][i];
+      n_kept++;
+    }
+  columns->n = n_kept;
 }
 
 void
-tide_columns_turn (TideColumns *columns)
+tide_columns_revise (TideColumns *columns, const TideRevision *revision)
 {
-  static const TideQuantity counters[] = { TIDE_QUANTITY_ENERGY, TIDE_QUANTITY_CHARGE };
-  double *power = columns->values[TIDE_QUANTITY_POWER];
-  double *current = columns->values[TIDE_QUANTITY_CURRENT];
-
-  if (current != NULL)
-    turn (current, columns->n);
-  if (power != NULL && integrate (columns, TIDE_QUANTITY_POWER) < 0)
-    turn (power, columns->n);
-  for (guint i = 0; i < G_N_ELEMENTS (counters); i++)
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
     {
-      double *counter = columns->values[counters[i]];
-
-      if (counter != NULL && mostly_falls (counter, columns->n))
-        turn (counter, columns->n);
+      if (revision->left_out & (1u << q))
+        g_clear_pointer (&columns->values[q], g_free);
+      if (columns->values[q] != NULL && (revision->turned & (1u << q)))
+        turn (columns->values[q], columns->n);
     }
+  if (revision->has_holes)
+    take_out_holes (columns);
+}
+
+gint64
+tide_recording_head_get_start_us (const TideRecordingHead *head, double first_s)
+{
+  return head->start_us == 0 ? 0 : head->start_us + (gint64)round (first_s * G_USEC_PER_SEC);
+}
+
+/* ---- Checks ---- */
+
+static gboolean
+is_infinite (double value)
+{
+  guint64 bits;
+
+  memcpy (&bits, &value, sizeof bits);
+  return (bits << 1) >> 53 == 0x7ff;
+}
+
+static gboolean
+has_infinite (const double *values, gsize n, gboolean may_miss)
+{
+  guint n_bad = 0;
+
+  for (gsize i = 0; i < n; i++)
+    n_bad |= is_infinite (values[i]);
+  if (n_bad == 0 || !may_miss)
+    return n_bad > 0;
+  for (gsize i = 0; i < n; i++)
+    if (isinf (values[i]))
+      return TRUE;
+  return FALSE;
+}
+
+TideQuantity
+tide_columns_find_infinite (const TideColumns *columns)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (columns->values[q] != NULL
+        && has_infinite (columns->values[q], columns->n, TIDE_IS_OPTIONAL (q)))
+      return q;
+  return TIDE_N_QUANTITIES;
 }
 
 /* ---- Power ---- */
 
-void
-tide_columns_compute_power (TideColumns *columns)
+gboolean
+tide_columns_have_all (const TideColumns *columns)
 {
-  const double *voltage = columns->values[TIDE_QUANTITY_VOLTAGE];
-  const double *current = columns->values[TIDE_QUANTITY_CURRENT];
-  double *power = g_new (double, columns->n);
-
-  for (gsize i = 0; i < columns->n; i++)
-    power[i] = voltage[i] * current[i];
-  columns->values[TIDE_QUANTITY_POWER] = power;
+  return columns->values[TIDE_QUANTITY_POWER] != NULL
+         && columns->values[TIDE_QUANTITY_VOLTAGE] != NULL
+         && columns->values[TIDE_QUANTITY_CURRENT] != NULL;
 }
 
-static double
-measure_sample (const TideColumns *columns, gsize i)
+double
+tide_columns_measure_sample (const TideColumns *columns, gsize i, gboolean turned)
 {
   double power = columns->values[TIDE_QUANTITY_POWER][i];
   double product =
       columns->values[TIDE_QUANTITY_VOLTAGE][i] * columns->values[TIDE_QUANTITY_CURRENT][i];
 
-  return fabs (power - product) / MAX (fabs (power), POWER_FLOOR_W);
+  return fabs (turned ? power + product : power - product) / MAX (fabs (power), POWER_FLOOR_W);
 }
 
 double
-tide_columns_measure_mismatch (const TideColumns *columns, double limit)
+tide_columns_measure_mismatch (const TideColumns *columns)
 {
   gsize n_off = 0;
 
-  if (columns->values[TIDE_QUANTITY_POWER] == NULL || columns->values[TIDE_QUANTITY_VOLTAGE] == NULL
-      || columns->values[TIDE_QUANTITY_CURRENT] == NULL)
+  if (!tide_columns_have_all (columns))
     return 0;
 
   /* With fewer than half of the samples off the median cannot be, and need not be found. */
   for (gsize i = 0; i < columns->n; i++)
-    n_off += measure_sample (columns, i) > limit;
+    n_off += tide_columns_measure_sample (columns, i, FALSE) > TIDE_POWER_TOLERANCE;
   if (n_off < columns->n / 2)
     return 0;
 
   g_autofree double *mismatches = g_new (double, columns->n);
   for (gsize i = 0; i < columns->n; i++)
-    mismatches[i] = measure_sample (columns, i);
+    mismatches[i] = tide_columns_measure_sample (columns, i, FALSE);
   double median = tide_select_median (mismatches, columns->n);
-  return median > limit ? median : 0;
+  return median > TIDE_POWER_TOLERANCE ? median : 0;
 }

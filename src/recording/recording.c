@@ -26,6 +26,7 @@ struct _TideRecording
   GPtrArray *complaints;
   char *file;
   char *sha256;
+  char *label;
   guint part;
 };
 
@@ -127,6 +128,7 @@ tide_recording_take (TideColumns *columns,
       recording->skipped_rows = provenance->skipped_rows;
       recording->file = g_strdup (provenance->file);
       recording->sha256 = g_strdup (provenance->sha256);
+      recording->label = g_strdup (provenance->label);
     }
   return recording;
 }
@@ -195,6 +197,7 @@ tide_recording_unref (TideRecording *recording)
   g_ptr_array_unref (recording->complaints);
   g_free (recording->file);
   g_free (recording->sha256);
+  g_free (recording->label);
   g_free (recording);
 }
 
@@ -271,4 +274,10 @@ guint
 tide_recording_get_part (const TideRecording *recording)
 {
   return recording->part;
+}
+
+const char *
+tide_recording_get_label (const TideRecording *recording)
+{
+  return recording->label;
 }

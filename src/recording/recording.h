@@ -54,6 +54,8 @@ const char   *tide_recording_get_file   (const TideRecording *recording);
 const char   *tide_recording_get_sha256 (const TideRecording *recording);
 /* From 1; a file can hold several recordings. */
 guint         tide_recording_get_part   (const TideRecording *recording);
+/* Which of several that stand side by side, or which sheet it was: "Port A"; NULL where there was one. */
+const char   *tide_recording_get_label  (const TideRecording *recording);
 
 /* Where a recording comes from; all fields may be zero. Strings are copied by whoever takes it. */
 typedef struct {
@@ -61,6 +63,7 @@ typedef struct {
   const char *sha256;
   gint64 start_us;
   guint64 skipped_rows;
+  const char *label;
 } TideProvenance;
 
 /* Raw rows on their way into recordings. Columns are arrays of double of equal length, NULL
@@ -70,10 +73,10 @@ typedef struct {
   GArray *rows;          /* guint64: the file's row of each, for complaints; may be NULL */
   gboolean clock_of_day; /* times are clock text without a date: a step back is midnight */
   gboolean dated;        /* times are of a clock with dates: they tell when later recordings began */
-  gint64 start_us;       /* wall clock of the first row, 0: unknown; for a TideAssembler, whose provenance this is */
+  gint64 start_us;       /* wall clock of the first row, 0: unknown; for a TideAssembler */
 } TideRawRows;
 
-/* Makes recordings of raw rows, by the rules of the house for a recording:
+/* Makes recordings of raw rows, in memory, by the rules of the house for a recording (those of a TideAssembler):
  *  - rows with equal stamps are averaged into one (of the meter's counters the furthest value is kept);
  *  - a backward step smaller than one median interval (of the steps that rise) is sorted, as is
  *    one of exactly an interval, two rows swapped; a larger one starts a new recording, except for
@@ -87,8 +90,8 @@ typedef struct {
  * from 1. start_us and skipped_rows of provenance are those of the file: later recordings have
  * no skipped rows, and a start only where the times are dated.
  *
- * Gives a GPtrArray of TideRecording (transfer full), never empty. The arrays of raw are worked on
- * in place and may be left empty; free them all the same. complaints (transfer none, may be NULL)
+ * Gives a GPtrArray of TideRecording (transfer full), never empty. The arrays of raw are left
+ * empty; free them all the same. raw's start_us is passed over for provenance's. complaints (transfer none, may be NULL)
  * are copied into the first recording. Errors: TIDE_RECORDING_ERROR when not one recording
  * can be made, or when a value of one is not finite (DAMAGED). Source of the rules: the project's method notes, help page "Methods". */
 GPtrArray *tide_recordings_assemble (TideRawRows *raw, const TideProvenance *provenance, GPtrArray *complaints,

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Where the samples of recordings go as they are made: into memory (tide_recordings_assemble(),
- * tide_memory_sink_new()) or into a library file.
+ * recording/memory-sink.h) or into a library file.
  *
  * Whoever makes recordings calls begin(), then samples() any number of times, then end(), for each part;
  * several parts may be open at a time (a two-port meter logs two runs side by side). What only the
@@ -60,5 +60,7 @@ struct _TideSink {
  * first that stays. */
 void tide_columns_revise (TideColumns *columns, const TideRevision *revision);
 void tide_columns_clear  (TideColumns *columns);
+/* The start once the first sample is the one at first_s. */
+gint64 tide_recording_head_get_start_us (const TideRecordingHead *head, double first_s);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideColumns, tide_columns_clear)

@@ -1,0 +1,736 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Rows become samples, a chunk at a time. The order of work on a chunk:
+ *
+ *   days     clock text that fell past midnight counts on          (rows.c)
+ *   split    a large step back begins a new part                   (rows.c)
+ *   plan     rows a little late are put in their place, rows of
+ *            one stamp become one sample                           (rows.c)
+ *   power    taken, or computed
+ *   audit    signs, power against V·I and missing values are
+ *            summed up                                             (audit.c)
+ *   sink     has the samples
+ *
+ * The rows within two usual intervals of the latest stamp wait for the next chunk: others may still
+ * have to stand between them. A part that begins and ends in one chunk is revised before the sink
+ * has it, so that nothing has to be done there. Where stamps rise, no column but the stamps is
+ * copied.
+ */
+#include "recording/assembler-private.h"
+
+#include <glib/gi18n-lib.h>
+#include <math.h>
+#include <stdlib.h>
+
+#include "recording/audit-private.h"
+#include "recording/columns-private.h"
+#include "recording/rows-private.h"
+
+/* A file of many runs has tens of them; a column that falls ever again is no clock. */
+#define MOST_PARTS 10000
+/* So many rows that cannot be told apart in time: no clock either. */
+#define MOST_WAITING (1024 * 1024)
+/* Of an even chunk, so many steps show the usual interval. */
+#define STEPS_LOOKED_AT 1024
+/* A row is sorted when it is an interval late; the usual interval may be twice as long in the next
+ * chunk. */
+#define INTERVALS_KEPT 2
+
+/* About 3,000 years: differences of clocks beyond it are damage, and would not fit a gint64. */
+#define MOST_US 1e17
+
+/* A recording in the making. */
+typedef struct
+{
+  guint number;      /* 0: the sink does not know of it */
+  guint64 first_row; /* the file's */
+  TideFront front;
+  gsize n_rows, n_late, n_equal;
+  guint64 first_late, first_equal; /* the file's rows */
+  TideAudit audit;
+} Making;
+
+struct _TideAssembler
+{
+  TideSink *sink;
+  guint *next_part;
+  const char *label;
+  guint chunk_rows;
+  const char *const *names; /* of the columns */
+  guint64 names_row;
+
+  TideRawRows held;
+  gsize n_waiting; /* of held: rows that a chunk was ended before */
+  guint64 n_rows;  /* all that came */
+  double origin_s; /* the first stamp, as it was */
+  TideDays days;
+  TideComplaint *midnight;
+  guint n_parts; /* of the rows, the one at hand with them */
+  Making making;
+  double *stamps, *power; /* scratch, n_scratch each */
+  gsize n_scratch;
+  GPtrArray *complaints; /* those that belong to the next recording made */
+
+  guint first; /* the first recording, which ends last; 0: there is none */
+  TideRecordingTail first_tail;
+};
+
+TideAssembler *
+tide_assembler_new (TideSink *sink, guint *next_part, const char *label)
+{
+  TideAssembler *a = g_new0 (TideAssembler, 1);
+
+  a->sink = sink;
+  a->next_part = next_part;
+  a->label = label;
+  a->chunk_rows = TIDE_CHUNK_ROWS;
+  a->complaints = tide_complaints_new ();
+  a->making.front = TIDE_FRONT_NONE;
+  return a;
+}
+
+void
+tide_assembler_free (TideAssembler *a)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    g_clear_pointer (&a->held.columns[q], g_array_unref);
+  g_clear_pointer (&a->held.rows, g_array_unref);
+  tide_audit_clear (&a->making.audit);
+  tide_complaint_free (a->midnight);
+  g_free (a->stamps);
+  g_free (a->power);
+  g_ptr_array_unref (a->complaints);
+  g_clear_pointer (&a->first_tail.complaints, g_ptr_array_unref);
+  g_free (a);
+}
+
+void
+tide_assembler_set_names (TideAssembler *a, const char *const names[TIDE_N_QUANTITIES], guint64 row)
+{
+  a->names = names;
+  a->names_row = row;
+}
+
+void
+tide_assembler_set_chunk_rows (TideAssembler *a, guint chunk_rows)
+{
+  a->chunk_rows = chunk_rows;
+}
+
+/* ---- Complaints ---- */
+
+static guint64
+get_row (const TideAssembler *a, gsize index)
+{
+  return a->held.rows != NULL ? g_array_index (a->held.rows, guint64, index) : 0;
+}
+
+static void
+complain (TideAssembler *a, TideComplaint *complaint)
+{
+  g_ptr_array_add (a->complaints, complaint);
+}
+
+static void
+complain_of_order (TideAssembler *a)
+{
+  const Making *m = &a->making;
+
+  if (m->n_late > 0)
+    complain (a, tide_complaint_new (
+                     m->first_late, NULL,
+                     g_dngettext (GETTEXT_PACKAGE,
+                                  "%u row stood a little out of time order and was sorted",
+                                  "%u rows stood a little out of time order and were sorted",
+                                  m->n_late),
+                     (guint)m->n_late));
+  if (m->n_equal > 0)
+    complain (
+        a, tide_complaint_new (m->first_equal, NULL,
+                               g_dngettext (GETTEXT_PACKAGE,
+                                            "%u row has the time stamp of the row before it; "
+                                            "rows of one stamp were averaged",
+                                            "%u rows have the time stamp of the row before them; "
+                                            "rows of one stamp were averaged",
+                                            m->n_equal),
+                               (guint)m->n_equal));
+}
+
+static void
+complain_of_signs (TideAssembler *a, const TideRevision *revision)
+{
+  if (revision->turned != 0)
+    complain (a, tide_complaint_new (0, NULL, "%s",
+                                     _ ("the charge over the whole recording is negative; "
+                                        "current and power are counted the other way")));
+}
+
+static void
+complain_of_power (TideAssembler *a, double mismatch)
+{
+  if (!(mismatch > 0))
+    return;
+  g_autofree char *percent = tide_text_number (100 * mismatch, 1);
+  complain (a, tide_complaint_new (0, NULL,
+                                   _ ("logged power differs from voltage times current by "
+                                      "%s %% (median); logged power is used"),
+                                   percent));
+}
+
+static void
+complain_of_short (TideAssembler *a)
+{
+  complain (
+      a, tide_complaint_new (a->making.first_row, NULL,
+                             g_dngettext (GETTEXT_PACKAGE,
+                                          "a recording of %u row cannot be used and is left out",
+                                          "a recording of %u rows with one time stamp is left out",
+                                          a->making.n_rows),
+                             (guint)a->making.n_rows));
+}
+
+/* ---- A recording begins and ends ---- */
+
+static gboolean
+is_logged (const TideAssembler *a)
+{
+  return a->held.columns[TIDE_QUANTITY_POWER] != NULL;
+}
+
+/* Known for the first row; for later parts only where stamps have dates, since other clocks
+ * may have been restarted. since_s: of its first sample, behind the part's first stamp. */
+static gint64
+compute_start_us (const TideAssembler *a, double since_s)
+{
+  double since_us = (a->making.front.start_s - a->origin_s) * G_USEC_PER_SEC;
+
+  if (a->held.start_us == 0)
+    return 0;
+  if (a->held.dated && fabs (since_us) < MOST_US)
+    return a->held.start_us + (gint64)round (since_us) + (gint64)round (since_s * G_USEC_PER_SEC);
+  return a->n_parts == 1 ? a->held.start_us + (gint64)round (since_s * G_USEC_PER_SEC) : 0;
+}
+
+static gboolean
+begin_recording (TideAssembler *a, const TideColumns *samples, double since_s, GError **error)
+{
+  TideRecordingHead head = { .part = *a->next_part,
+                             .label = a->label,
+                             .start_us = compute_start_us (a, since_s),
+                             .power_logged = is_logged (a) };
+
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    head.columns |= samples->values[q] != NULL ? 1u << q : 0;
+  if (!a->sink->begin (a->sink, &head, error))
+    return FALSE;
+  a->making.number = (*a->next_part)++;
+  return TRUE;
+}
+
+/* The first recording's end waits for what is said of the whole file. */
+static gboolean
+end_recording (TideAssembler *a, TideRecordingTail *tail, GError **error)
+{
+  g_autoptr (GPtrArray) complaints = g_steal_pointer (&a->complaints);
+
+  a->complaints = tide_complaints_new ();
+  tail->complaints = complaints;
+  if (a->first != 0)
+    return a->sink->end (a->sink, a->making.number, tail, error);
+  a->first = a->making.number;
+  a->first_tail = *tail;
+  a->first_tail.complaints = g_steal_pointer (&complaints);
+  return TRUE;
+}
+
+static void
+forget_making (TideAssembler *a)
+{
+  tide_audit_clear (&a->making.audit);
+  a->making = (Making){ .front = TIDE_FRONT_NONE };
+}
+
+/* What the audit found, once all samples went through it; revision may have been applied already.
+ */
+static gboolean
+settle_recording (TideAssembler *a,
+                  const TideRevision *revision,
+                  gboolean is_applied,
+                  double mismatch,
+                  GError **error)
+{
+  TideRecordingTail tail = { 0 };
+  double first_s, last_s;
+
+  complain_of_order (a);
+  tide_audit_complain (&a->making.audit, revision, a->names, a->names_row, a->complaints);
+  complain_of_signs (a, revision);
+  complain_of_power (a, mismatch);
+  tail.n_samples = tide_audit_count (&a->making.audit, revision, &first_s, &last_s);
+  tail.duration_s = last_s - first_s;
+  tail.skipped_rows = a->making.audit.n - tail.n_samples;
+  if (!is_applied)
+    tail.revision = *revision;
+  return end_recording (a, &tail, error);
+}
+
+/* ---- Samples ---- */
+
+/* Samples on their way: what was made for them is owned, the rest is lent from held rows. */
+typedef struct
+{
+  TideColumns lent, owned;
+  const TideAssembler *a;
+  const TidePlan *plan;
+} Stretch;
+
+static void
+clear_stretch (Stretch *stretch)
+{
+  tide_columns_clear (&stretch->owned);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Stretch, clear_stretch)
+
+static guint64
+get_sample_row_cb (gsize sample, gpointer user_data)
+{
+  const Stretch *stretch = user_data;
+
+  return get_row (stretch->a, tide_plan_get_row (stretch->plan, sample));
+}
+
+static double *
+take_column (Stretch *stretch, double *values, TideQuantity quantity)
+{
+  const TidePlan *plan = stretch->plan;
+  gboolean is_counter = quantity == TIDE_QUANTITY_ENERGY || quantity == TIDE_QUANTITY_CHARGE;
+
+  if (plan->order == NULL && plan->starts == NULL)
+    return values + plan->first;
+  stretch->owned.values[quantity] = tide_plan_gather (plan, values, stretch->lent.n, is_counter);
+  return stretch->owned.values[quantity];
+}
+
+static void
+compute_power (TideAssembler *a, TideColumns *samples)
+{
+  const double *voltage = samples->values[TIDE_QUANTITY_VOLTAGE];
+  const double *current = samples->values[TIDE_QUANTITY_CURRENT];
+
+  for (gsize i = 0; i < samples->n; i++)
+    a->power[i] = voltage[i] * current[i];
+  samples->values[TIDE_QUANTITY_POWER] = a->power;
+}
+
+static void
+take_columns (TideAssembler *a, Stretch *stretch)
+{
+  TideColumns *samples = &stretch->lent;
+
+  samples->values[TIDE_QUANTITY_TIME] = take_column (stretch, a->stamps, TIDE_QUANTITY_TIME);
+  for (guint q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
+    if (a->held.columns[q] != NULL)
+      samples->values[q] = take_column (stretch, (double *)a->held.columns[q]->data, q);
+  if (samples->values[TIDE_QUANTITY_POWER] == NULL)
+    compute_power (a, samples);
+}
+
+static gboolean
+check_finite (const TideColumns *samples, GError **error)
+{
+  TideQuantity bad = tide_columns_find_infinite (samples);
+
+  if (bad == TIDE_N_QUANTITIES)
+    return TRUE;
+  g_set_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_DAMAGED,
+               _ ("the column %s holds a value that is no finite number"),
+               tide_quantity_get_id (bad));
+  return FALSE;
+}
+
+static void
+shift_times (TideColumns *samples, double first_s)
+{
+  double *times = samples->values[TIDE_QUANTITY_TIME];
+
+  for (gsize i = 0; first_s > 0 && i < samples->n; i++)
+    times[i] -= first_s;
+}
+
+/* All samples of a recording at once. */
+static gboolean
+make_at_once (TideAssembler *a, TideColumns *samples, GError **error)
+{
+  TideRevision revision = tide_audit_judge (&a->making.audit, is_logged (a),
+                                            samples->values[TIDE_QUANTITY_CURRENT] != NULL);
+  TideRevision rest = { revision.turned, 0, revision.has_holes };
+  double first_s, last_s;
+
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (revision.left_out & (1u << q))
+      samples->values[q] = NULL; /* lent, not to be freed */
+  tide_audit_count (&a->making.audit, &revision, &first_s, &last_s);
+  tide_columns_revise (samples, &rest);
+  shift_times (samples, first_s);
+  double mismatch = is_logged (a) ? tide_columns_measure_mismatch (samples) : 0;
+  return begin_recording (a, samples, first_s, error)
+         && a->sink->samples (a->sink, a->making.number, samples, error)
+         && settle_recording (a, &revision, TRUE, mismatch, error);
+}
+
+static gboolean
+hand_over (TideAssembler *a, TideColumns *samples, GError **error)
+{
+  if (samples->n == 0)
+    return TRUE;
+  if (a->making.number == 0 && !begin_recording (a, samples, 0, error))
+    return FALSE;
+  return a->sink->samples (a->sink, a->making.number, samples, error);
+}
+
+static gboolean
+make_last (TideAssembler *a, TideColumns *samples, GError **error)
+{
+  TideRevision revision = tide_audit_judge (&a->making.audit, is_logged (a),
+                                            samples->values[TIDE_QUANTITY_CURRENT] != NULL);
+
+  return hand_over (a, samples, error)
+         && settle_recording (a, &revision, FALSE,
+                              is_logged (a) ? tide_audit_find_mismatch (&a->making.audit) : 0,
+                              error);
+}
+
+/* The first n_samples of the plan are final. */
+static gboolean
+make_samples (TideAssembler *a,
+              const TidePlan *plan,
+              gsize n_samples,
+              gboolean ends,
+              GError **error)
+{
+  Making *m = &a->making;
+  gsize n_rows = tide_plan_get_position (plan, n_samples);
+  g_auto (Stretch) stretch = { .a = a, .plan = plan, .lent = { .n = n_samples } };
+
+  m->n_rows += n_rows;
+  if (m->n_equal == 0 && n_rows > n_samples)
+    m->first_equal = get_row (a, tide_plan_find_equal (plan));
+  m->n_equal += n_rows - n_samples;
+  if (ends && m->number == 0 && n_samples < 2)
+    {
+      complain_of_order (a);
+      complain_of_short (a);
+      return TRUE;
+    }
+  take_columns (a, &stretch);
+  if (!check_finite (&stretch.lent, error))
+    return FALSE;
+  tide_audit_add (&m->audit, &stretch.lent, get_sample_row_cb, &stretch);
+  if (n_samples > 0)
+    m->front.floor_s = stretch.lent.values[TIDE_QUANTITY_TIME][n_samples - 1];
+  if (!ends)
+    return hand_over (a, &stretch.lent, error);
+  return m->number == 0 ? make_at_once (a, &stretch.lent, error)
+                        : make_last (a, &stretch.lent, error);
+}
+
+/* ---- A part ---- */
+
+static void
+begin_part (TideAssembler *a, gsize first)
+{
+  a->making.first_row = get_row (a, first);
+  if (a->n_parts++ > 0)
+    complain (a, tide_complaint_new (a->making.first_row, NULL, "%s",
+                                     _ ("time steps back; a new recording begins here")));
+}
+
+static void
+shift_stamps (TideAssembler *a, const TidePart *part)
+{
+  const double *times = (const double *)a->held.columns[TIDE_QUANTITY_TIME]->data;
+
+  if (a->making.number == 0)
+    a->making.front.start_s = tide_part_find_start (times, part);
+  for (gsize i = part->first; i < part->end; i++)
+    a->stamps[i] = times[i] - a->making.front.start_s;
+}
+
+/* How many of the plan's samples no row to come can change: those well before the latest. */
+static gsize
+count_final (const TideAssembler *a, const TidePlan *plan)
+{
+  const double *times = (const double *)a->held.columns[TIDE_QUANTITY_TIME]->data;
+  gsize n = a->held.columns[TIDE_QUANTITY_TIME]->len;
+  gsize stride = plan->order != NULL ? 1 : MAX (n / STEPS_LOOKED_AT, 1);
+  double step = tide_rows_median_step (times, n, stride);
+  gsize n_final = plan->n_samples - 1;
+  double latest = a->stamps[tide_plan_get_row (plan, n_final)];
+
+  while (n_final > 0
+         && !(a->stamps[tide_plan_get_row (plan, n_final - 1)] < latest - INTERVALS_KEPT * step))
+    n_final--;
+  return n_final;
+}
+
+static int
+compare_indices_cb (gconstpointer a, gconstpointer b)
+{
+  gsize i = *(const gsize *)a, j = *(const gsize *)b;
+
+  return (i > j) - (i < j);
+}
+
+static void
+move_row (TideRawRows *raw, gsize from, gsize to)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (raw->columns[q] != NULL)
+      g_array_index (raw->columns[q], double, to) = g_array_index (raw->columns[q], double, from);
+  if (raw->rows != NULL)
+    g_array_index (raw->rows, guint64, to) = g_array_index (raw->rows, guint64, from);
+}
+
+static void
+shorten (TideRawRows *raw, gsize n)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (raw->columns[q] != NULL)
+      g_array_set_size (raw->columns[q], (guint)n);
+  if (raw->rows != NULL)
+    g_array_set_size (raw->rows, (guint)n);
+}
+
+/* The rows of all but the first n_samples wait, in the order of the file. */
+static void
+keep_waiting (TideAssembler *a, const TidePlan *plan, gsize n_samples)
+{
+  gsize position = tide_plan_get_position (plan, n_samples);
+
+  a->n_waiting = plan->n_rows - position;
+  if (plan->order != NULL)
+    qsort (plan->order + position, a->n_waiting, sizeof *plan->order, compare_indices_cb);
+  for (gsize i = 0; i < a->n_waiting; i++)
+    move_row (&a->held,
+              plan->order != NULL ? plan->order[position + i] : plan->first + position + i, i);
+  shorten (&a->held, a->n_waiting);
+}
+
+static gboolean
+work_on_part (TideAssembler *a, const TidePart *part, gboolean ends, GError **error)
+{
+  g_auto (TidePlan) plan = { 0 };
+  gsize n_final;
+
+  shift_stamps (a, part);
+  tide_plan_init (&plan, a->stamps, part, a->n_waiting);
+  if (a->making.n_late == 0 && plan.n_late > 0)
+    a->making.first_late = get_row (a, plan.first_late);
+  a->making.n_late += plan.n_late;
+  n_final = ends ? plan.n_samples : count_final (a, &plan);
+  if (!make_samples (a, &plan, n_final, ends, error))
+    return FALSE;
+  if (ends)
+    forget_making (a);
+  else
+    keep_waiting (a, &plan, n_final);
+  return TRUE;
+}
+
+/* ---- A chunk ---- */
+
+static void
+reserve_scratch (TideAssembler *a, gsize n)
+{
+  if (n <= a->n_scratch)
+    return;
+  g_free (a->stamps);
+  g_free (a->power);
+  a->stamps = g_new (double, n);
+  a->power = is_logged (a) ? NULL : g_new (double, n);
+  a->n_scratch = n;
+}
+
+static void
+count_days (TideAssembler *a, double *times, gsize n)
+{
+  gsize midnight =
+      tide_rows_count_days (&a->days, a->held.clock_of_day, times + a->n_waiting, n - a->n_waiting);
+
+  if (midnight < n - a->n_waiting)
+    a->midnight = tide_complaint_new (get_row (a, a->n_waiting + midnight), NULL, "%s",
+                                      _ ("the clock passes midnight; time counts on"));
+}
+
+static gboolean
+fail_no_clock (GError **error)
+{
+  g_set_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_NO_CLOCK,
+               _ ("time steps back more than %d times; this column is no clock"), MOST_PARTS - 1);
+  return FALSE;
+}
+
+static gboolean
+work_on_chunk (TideAssembler *a, gboolean at_end, GError **error)
+{
+  double *times = (double *)a->held.columns[TIDE_QUANTITY_TIME]->data;
+  gsize n = a->held.columns[TIDE_QUANTITY_TIME]->len;
+
+  reserve_scratch (a, n);
+  count_days (a, times, n);
+  g_autoptr (GArray) parts = tide_rows_split (times, n, a->n_waiting, a->making.front,
+                                              MOST_PARTS + 1 - MAX (a->n_parts, 1));
+  if (parts == NULL)
+    return fail_no_clock (error);
+  for (guint i = 0; i < parts->len; i++)
+    {
+      const TidePart *part = &g_array_index (parts, TidePart, i);
+
+      if (i > 0 || a->n_parts == 0)
+        begin_part (a, part->first);
+      if (!work_on_part (a, part, at_end || i + 1 < parts->len, error))
+        return FALSE;
+    }
+  if (a->n_waiting <= MOST_WAITING)
+    return TRUE;
+  g_set_error (
+      error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_NO_CLOCK,
+      _ ("more than %d rows follow each other without time going on; this column is no clock"),
+      MOST_WAITING);
+  return FALSE;
+}
+
+/* ---- Rows come in ---- */
+
+static gboolean
+are_of_one_length (const TideRawRows *raw)
+{
+  guint n = raw->columns[TIDE_QUANTITY_TIME]->len;
+
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (raw->columns[q] != NULL && raw->columns[q]->len != n)
+      return FALSE;
+  return raw->rows == NULL || raw->rows->len == n;
+}
+
+static gboolean
+check_raw (const TideAssembler *a, const TideRawRows *raw, GError **error)
+{
+  if (raw->columns[TIDE_QUANTITY_POWER] == NULL
+      && (raw->columns[TIDE_QUANTITY_VOLTAGE] == NULL
+          || raw->columns[TIDE_QUANTITY_CURRENT] == NULL))
+    {
+      g_set_error_literal (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_NO_POWER,
+                           _ ("there is neither power nor both of voltage and current"));
+      return FALSE;
+    }
+  if (a->n_rows + raw->columns[TIDE_QUANTITY_TIME]->len > G_MAXINT)
+    {
+      g_set_error_literal (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_TOO_LONG,
+                           _ ("there are more than 2147483647 rows"));
+      return FALSE;
+    }
+  return TRUE;
+}
+
+static void
+make_held (TideAssembler *a, const TideRawRows *raw)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    if (raw->columns[q] != NULL)
+      a->held.columns[q] = g_array_new (FALSE, FALSE, sizeof (double));
+  if (raw->rows != NULL)
+    a->held.rows = g_array_new (FALSE, FALSE, sizeof (guint64));
+  a->held.dated = raw->dated;
+  a->held.start_us = raw->start_us;
+  if (raw->columns[TIDE_QUANTITY_TIME]->len > 0)
+    a->origin_s = g_array_index (raw->columns[TIDE_QUANTITY_TIME], double, 0);
+}
+
+static void
+append (GArray *into, const GArray *from, gsize first, gsize n)
+{
+  if (into != NULL)
+    g_array_append_vals (into, from->data + first * g_array_get_element_size ((GArray *)from),
+                         (guint)n);
+}
+
+static void
+take_rows (TideAssembler *a, const TideRawRows *raw, gsize first, gsize n)
+{
+  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
+    append (a->held.columns[q], raw->columns[q], first, n);
+  append (a->held.rows, raw->rows, first, n);
+}
+
+gboolean
+tide_assembler_push (TideAssembler *a, TideRawRows *raw, GError **error)
+{
+  gsize n = raw->columns[TIDE_QUANTITY_TIME]->len, done = 0;
+
+  g_assert (are_of_one_length (raw));
+  if (!check_raw (a, raw, error))
+    return FALSE;
+  if (a->held.columns[TIDE_QUANTITY_TIME] == NULL)
+    make_held (a, raw);
+  a->held.clock_of_day = raw->clock_of_day;
+  a->n_rows += n;
+  while (done < n)
+    {
+      gsize length = a->held.columns[TIDE_QUANTITY_TIME]->len;
+      gsize room = MAX (a->chunk_rows, 2 * a->n_waiting) - length;
+      gsize piece = MIN (room, n - done);
+
+      take_rows (a, raw, done, piece);
+      done += piece;
+      /* a chunk that is full waits for one row more: the log may end here, and be a chunk as a
+       * whole */
+      if (done < n && !work_on_chunk (a, FALSE, error))
+        return FALSE;
+    }
+  shorten (raw, 0);
+  return TRUE;
+}
+
+/* ---- The end ---- */
+
+static gboolean
+check_first (const TideAssembler *a, GError **error)
+{
+  if (a->first != 0)
+    return TRUE;
+  g_set_error_literal (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_TOO_SHORT,
+                       a->n_rows < 2 ? _ ("there are fewer than two rows")
+                                     : _ ("no two rows follow each other in time"));
+  return FALSE;
+}
+
+/* What is said of the file, its first recording, and then what is left over once the last one is
+ * made. */
+static gboolean
+end_first (TideAssembler *a, guint64 skipped_rows, GPtrArray *complaints, GError **error)
+{
+  g_autoptr (GPtrArray) all =
+      complaints != NULL ? tide_complaints_copy (complaints) : tide_complaints_new ();
+
+  if (a->midnight != NULL)
+    g_ptr_array_add (all, g_steal_pointer (&a->midnight));
+  g_ptr_array_extend_and_steal (all, g_steal_pointer (&a->first_tail.complaints));
+  g_ptr_array_extend_and_steal (all, a->complaints);
+  a->complaints = tide_complaints_new ();
+
+  TideRecordingTail tail = a->first_tail;
+  tail.skipped_rows += skipped_rows;
+  tail.complaints = all;
+  return a->sink->end (a->sink, a->first, &tail, error);
+}
+
+gboolean
+tide_assembler_finish (TideAssembler *a,
+                       guint64 skipped_rows,
+                       GPtrArray *complaints,
+                       GError **error)
+{
+  if (a->n_rows > 1 && !work_on_chunk (a, TRUE, error))
+    return FALSE;
+  return check_first (a, error) && end_first (a, skipped_rows, complaints, error);
+}
