@@ -51,6 +51,8 @@ void tide_run_channel_clear (TideRunChannel *channel);
 /* Measurement is transfer full; a run without a name is given one. */
 TideComparedRun *tide_compared_run_new (gint64 id, const TideConditions *conditions, TideRecording *recording,
                                         TideMeasurement *measurement, guint slot);
+/* Forgets all that was made of the recording before. */
+void     tide_compared_run_set_recording  (TideComparedRun *run, TideRecording *recording, TideMeasurement *measurement);
 /* Say whether anything changed. */
 gboolean tide_compared_run_set_conditions (TideComparedRun *run, const TideConditions *conditions);
 gboolean tide_compared_run_set_slot       (TideComparedRun *run, guint slot);

@@ -50,6 +50,17 @@ copy_with_name (TideComparedRun *self, const TideConditions *conditions)
   return copy;
 }
 
+static void
+take_recording (TideComparedRun *self, TideRecording *recording, TideMeasurement *measurement)
+{
+  self->recording = tide_recording_ref (recording);
+  self->measurement = measurement;
+  self->first = measurement->first_sample;
+  self->n = measurement->n_smoothed;
+  self->t = tide_recording_get_column (recording, TIDE_QUANTITY_TIME) + self->first;
+  g_assert (self->first + self->n <= tide_recording_get_n_samples (recording));
+}
+
 /* Overrides */
 
 static void
@@ -119,15 +130,26 @@ tide_compared_run_new (gint64 id,
   TideComparedRun *self = g_object_new (TIDE_TYPE_COMPARED_RUN, NULL);
 
   self->id = id;
-  self->recording = tide_recording_ref (recording);
-  self->measurement = measurement;
   self->slot = slot;
+  take_recording (self, recording, measurement);
   self->conditions = copy_with_name (self, conditions);
-  self->first = measurement->first_sample;
-  self->n = measurement->n_smoothed;
-  self->t = tide_recording_get_column (recording, TIDE_QUANTITY_TIME) + self->first;
-  g_assert (self->first + self->n <= tide_recording_get_n_samples (recording));
   return self;
+}
+
+void
+tide_compared_run_set_recording (TideComparedRun *self,
+                                 TideRecording *recording,
+                                 TideMeasurement *measurement)
+{
+  g_autoptr (TideRecording) old_recording = g_steal_pointer (&self->recording);
+  g_autoptr (TideMeasurement) old_measurement = g_steal_pointer (&self->measurement);
+
+  tide_compared_run_drop_place (self);
+  for (guint i = 0; i < TIDE_N_QUANTITIES; i++)
+    tide_run_channel_clear (&self->channels[i]);
+  g_clear_pointer (&self->energy_wh, g_free);
+  g_clear_pointer (&self->note, g_free);
+  take_recording (self, recording, measurement);
 }
 
 gboolean

@@ -66,6 +66,11 @@ TideComparison *tide_comparison_new (void);
  * Errors: TIDE_ANALYSIS_ERROR. */
 gboolean tide_comparison_add (TideComparison *self, gint64 id, const TideConditions *conditions, TideRecording *recording,
                               TideMeasurement *measurement, guint slot, GError **error);
+/* Another recording in the place of a run's: the longer one of a log that grows, say. Name, colour, order and reference
+ * stay, and so does what is visible: everything, or the span that was zoomed in on. measurement and errors as above; told by
+ * "changed" alone. */
+gboolean tide_comparison_set_recording (TideComparison *self, guint position, TideRecording *recording,
+                                        TideMeasurement *measurement, GError **error);
 /* Without the reference the first run that is left becomes it; clearing takes the title along. */
 void     tide_comparison_remove (TideComparison *self, guint position);
 void     tide_comparison_clear  (TideComparison *self);

@@ -102,6 +102,32 @@ tide_comparison_add (TideComparison *self,
   return TRUE;
 }
 
+gboolean
+tide_comparison_set_recording (TideComparison *self,
+                               guint position,
+                               TideRecording *recording,
+                               TideMeasurement *measurement,
+                               GError **error)
+{
+  double old_shift_s, moved_x = 0;
+
+  g_return_val_if_fail (TIDE_IS_COMPARISON (self), FALSE);
+  g_return_val_if_fail (position < self->runs->len && recording != NULL, FALSE);
+
+  if (measurement == NULL)
+    measurement = tide_measure (recording, TIDE_STRETCH_ALL, error);
+  if (measurement == NULL)
+    return FALSE;
+  TideComparedRun *run = g_ptr_array_index (self->runs, position);
+  old_shift_s = position == self->reference ? tide_comparison_note_shift (self, position) : NAN;
+  tide_compared_run_set_recording (run, recording, measurement);
+  if (position == self->reference)
+    moved_x = tide_comparison_move_reference (self, run, old_shift_s);
+  tide_comparison_refit_view (self, moved_x);
+  tide_comparison_emit_changed (self);
+  return TRUE;
+}
+
 void
 tide_comparison_remove (TideComparison *self, guint position)
 {

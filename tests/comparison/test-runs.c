@@ -271,6 +271,112 @@ test_measured_elsewhere (void)
                  == measurement);
 }
 
+/* ---- A recording that grows ---- */
+
+static void
+grow (TideComparison *comparison, guint position, Charge charge, double tail_s)
+{
+  g_autoptr (GError) error = NULL;
+
+  charge.tail_s = tail_s;
+  g_autoptr (TideRecording) recording = make_charge (&charge);
+  g_assert_true (tide_comparison_set_recording (comparison, position, recording, NULL, &error));
+  g_assert_no_error (error);
+}
+
+static void
+assert_view (TideComparison *comparison, double start, double end)
+{
+  double from, to;
+
+  g_assert_true (tide_comparison_get_view (comparison, &from, &to));
+  g_assert_cmpfloat (from, ==, start);
+  g_assert_cmpfloat (to, ==, end);
+}
+
+static void
+test_grows (void)
+{
+  g_autoptr (TideComparison) comparison = tide_comparison_new ();
+  g_autoptr (Witness) witness = NULL;
+  Charge charge = charge_a; /* draw begins at 60 s, plateau to 1860 s */
+
+  charge.tail_s = 10;
+  add_charge (comparison, 0, "still", &charge_c);
+  add_charge (comparison, 0, "live", &charge);
+  tide_comparison_set_slot (comparison, 1, 5);
+  TideComparedRun *run = tide_comparison_get_run (comparison, 1);
+  gsize n = tide_comparison_get_curve (comparison, 1).n;
+  witness = witness_new (comparison);
+
+  grow (comparison, 1, charge, 4000);
+  assert_heard (witness, "!");
+  g_assert_true (tide_comparison_get_run (comparison, 1) == run);
+  assert_names (comparison, "still live");
+  g_assert_cmpuint (tide_compared_run_get_slot (run), ==, 5);
+  g_assert_cmpuint (tide_comparison_get_reference (comparison), ==, 0);
+  TideRunCurve curve = tide_comparison_get_curve (comparison, 1);
+  g_assert_cmpuint (curve.n, ==, n + 3990);
+  g_assert_cmpfloat (curve.x[curve.n - 1], ==, 1800 + 4000);
+  g_assert_cmpfloat (tide_comparison_get_marks (comparison, 1).settles, ==, 1800);
+  g_assert_cmpfloat (tide_comparison_read (comparison, 1, 5000), ==, charge.standing_w);
+  g_assert_cmpfloat (tide_compared_run_get_measurement (run)->settles_s, ==, 1860);
+
+  /* every quantity is made afresh */
+  tide_comparison_set_y (comparison, TIDE_QUANTITY_ENERGY);
+  double energy_wh = tide_comparison_read (comparison, 1, 1800 + 3000);
+  grow (comparison, 1, charge, 5000);
+  g_assert_cmpfloat (tide_comparison_read (comparison, 1, 1800 + 3000), ==, energy_wh);
+  g_assert_cmpfloat (tide_comparison_read (comparison, 1, 1800 + 4999), >, energy_wh);
+}
+
+static void
+test_view_of_what_grows (void)
+{
+  g_autoptr (TideComparison) comparison = tide_comparison_new ();
+  Charge charge = charge_a, waiting = charge_idle;
+
+  add_charge (comparison, 0, "live", &charge);
+  /* everything stays everything */
+  grow (comparison, 0, charge, 3000);
+  assert_view (comparison, -60, 1800 + 3000);
+  /* a zoomed view stays where it is */
+  tide_comparison_set_view (comparison, 600, 1200);
+  grow (comparison, 0, charge, 4000);
+  assert_view (comparison, 600, 1200);
+  /* also when the draw, from which time counts, is found to begin elsewhere */
+  charge.lead_s += 100;
+  grow (comparison, 0, charge, 4000);
+  assert_view (comparison, 500, 1100);
+  /* a log that began anew is shorter */
+  charge.plateau_s = 300;
+  grow (comparison, 0, charge, 10);
+  double start, end, from, to;
+  g_assert_true (tide_comparison_get_view (comparison, &start, &end));
+  g_assert_true (tide_comparison_get_extent (comparison, &from, &to));
+  g_assert_cmpfloat (start, >=, from);
+  g_assert_cmpfloat (end, <=, to);
+  grow (comparison, 0, waiting, 100);
+  g_assert_true (isnan (tide_comparison_get_marks (comparison, 0).draw_begins));
+}
+
+/* Made elsewhere, and over a stretch. */
+static void
+test_growing_takes_measurements (void)
+{
+  g_autoptr (TideComparison) comparison = tide_comparison_new ();
+  g_autoptr (TideRecording) recording = make_charge (&charge_b);
+  g_autoptr (GError) error = NULL;
+  TideMeasurement *measurement = tide_measure (recording, (TideStretch){ 100, 900 }, &error);
+
+  g_assert_no_error (error);
+  add_charge (comparison, 0, "live", &charge_a);
+  g_assert_true (tide_comparison_set_recording (comparison, 0, recording, measurement, &error));
+  g_assert_true (tide_compared_run_get_measurement (tide_comparison_get_run (comparison, 0))
+                 == measurement);
+  g_assert_cmpuint (tide_comparison_get_curve (comparison, 0).n, ==, 801);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -285,5 +391,8 @@ main (int argc, char **argv)
   g_test_add_func ("/comparison/runs/slots", test_slots);
   g_test_add_func ("/comparison/runs/titles", test_titles);
   g_test_add_func ("/comparison/runs/measured-elsewhere", test_measured_elsewhere);
+  g_test_add_func ("/comparison/runs/grows", test_grows);
+  g_test_add_func ("/comparison/runs/view-of-what-grows", test_view_of_what_grows);
+  g_test_add_func ("/comparison/runs/growing-takes-measurements", test_growing_takes_measurements);
   return g_test_run ();
 }
