@@ -2,11 +2,12 @@
 /* The texts that a file holds: one where it is plain or packed with gzip, the members of a ZIP archive, the
  * sheets of an .xlsx workbook. What a file is is told by its first bytes, never by its name.
  *
- * In the order of use: new(), then for each text next() and read() up to its end (or no further, when the rest is not wanted),
- * at last finish(). The unpacker reads the file itself and hashes it as it goes; a plain file's bytes are handed over
- * where they were read, without a copy. Memory does not grow with the file, but for what the bounds below say.
+ * In the order of use: new(), then for each text next() and read() up to its end (or no further, when the rest is not
+ * wanted), at last finish(). The unpacker reads the file itself and hashes it as it goes; a plain file's bytes are
+ * handed over where they were read, without a copy. Memory does not grow with the file, but for what the bounds below
+ * say.
  *
- *   while (tide_unpacker_next (unpacker, &found, error) && found)
+ *   while (tide_unpacker_next (unpacker))
  *     do tide_unpacker_read (unpacker, &bytes, &length, &at_end, error) while (!at_end);
  */
 #pragma once
@@ -17,30 +18,32 @@
 
 /* More than any export has; each costs a look. */
 #define TIDE_MAX_MEMBERS 1000
-/* What unpacks to more than so many bytes, and to more than so many times what was packed, is made to fill memory and time.
- * Logs shrink to a tenth or a thirtieth; deflate reaches a thousandth with nothing but repetition. */
+/* What unpacks to more than so many bytes, and to more than so many times what was packed, is made to fill memory
+ * and time. Logs shrink to a tenth or a thirtieth; deflate reaches a thousandth with nothing but repetition. */
 #define TIDE_UNPACKED_FREE_BYTES (64 * 1024 * 1024)
 #define TIDE_MAX_UNPACKED_RATIO  100
 /* An archive that comes through a pipe, where nothing can be looked up twice, is held in memory up to this. */
 #define TIDE_MAX_HELD_BYTES (256 * 1024 * 1024)
 
+/* FALSE and an error beyond that. */
+gboolean tide_unpacked_is_bearable (guint64 packed_bytes, guint64 unpacked_bytes, GError **error);
+
 typedef struct _TideUnpacker TideUnpacker;
 
-/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. Of rule (may be NULL, borrowed) "sheet" is looked
- * at: with it there is one text only. Errors: those of raw; TIDE_READING_ERROR: _EMPTY, _PACKED (an archive that is
- * damaged, of a kind that is not opened ...), _RULE (no such sheet; the message names those there are). Messages do not name
- * the file. */
+/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. Of rule (may be NULL, borrowed) "sheet" is
+ * looked at: with it there is one text only. Errors: those of raw; TIDE_READING_ERROR: _EMPTY, _PACKED (an archive that
+ * is damaged, of a kind that is not opened ...), _RULE (no such sheet; the message names those there are). Messages do not
+ * name the file. */
 TideUnpacker *tide_unpacker_new  (GInputStream *raw, gboolean is_hashed, const TideReadingRule *rule,
                                   GCancellable *cancellable, GError **error);
 void          tide_unpacker_free (TideUnpacker *unpacker);
 
-/* The next text begins; what was not read of the one before is passed over. found is FALSE behind the last. FALSE and an error:
- * the file as a whole cannot be read on. */
-gboolean      tide_unpacker_next (TideUnpacker *unpacker, gboolean *found, GError **error);
-/* The next bytes of the text, borrowed until the next call for the unpacker. Every piece but the last has TIDE_HEAD_BYTES;
- * the last may have none. A sheet is UTF-8 with a TAB between columns and a line for every row, so that rows have
- * the spreadsheet's numbers. FALSE and an error: this text cannot be read on (encrypted, damaged, an archive itself ...);
- * next() may still be asked for another. */
+/* The next text begins; what was not read of the one before is passed over. FALSE: there are no more. */
+gboolean      tide_unpacker_next (TideUnpacker *unpacker);
+/* The next bytes of the text, borrowed until the next call for the unpacker. Every piece but the last has
+ * TIDE_HEAD_BYTES; the last may have none. A sheet is UTF-8 with a TAB between columns and a line for every row, so
+ * that rows have the spreadsheet's numbers. FALSE and an error: this text cannot be read on (encrypted, damaged, an
+ * archive itself ...); next() may still be asked for another. */
 gboolean      tide_unpacker_read (TideUnpacker *unpacker, const guint8 **bytes, gsize *length, gboolean *at_end,
                                   GError **error);
 
@@ -53,8 +56,8 @@ goffset       tide_unpacker_get_done    (TideUnpacker *unpacker);
 /* Moves what there is to complain of the text read so far (cut short ...) to the end of complaints (TideComplaint). */
 void          tide_unpacker_tell        (TideUnpacker *unpacker, GPtrArray *complaints);
 
-/* Reads the rest of the file for the hash: SHA-256 in lower-case hex, owned by unpacker; only once, and only if is_hashed.
- * NULL and an error when the file cannot be read on. */
+/* Reads the rest of the file for the hash: SHA-256 in lower-case hex, owned by unpacker; only once, and only if
+ * is_hashed. NULL and an error when the file cannot be read on. */
 const char   *tide_unpacker_finish      (TideUnpacker *unpacker, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideUnpacker, tide_unpacker_free)
