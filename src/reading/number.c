@@ -5,7 +5,8 @@
  * power of ten beside it is exact too (at most 10^22), one multiplication or division gives the
  * correctly rounded value (W. D. Clinger, "How to read floating point numbers accurately", PLDI
  * 1990). All else goes to g_ascii_strtod(), so the bits are always its bits. Locale plays no part.
- * Refuses what is not one plain decimal number. Cost: one pass, no allocation.
+ * Refuses what is not one plain decimal number. Cost: one pass, no allocation. Marks between
+ * thousands are taken out first, and only where a file has them.
  */
 #include "reading/reading-private.h"
 
@@ -153,6 +154,101 @@ tide_number_parse (const char *text, gsize length, char mark, int shift, double 
   magnitude = power < 0 ? magnitude / powers_of_ten[-power] : magnitude * powers_of_ten[power];
   *value = d.negative ? -magnitude : magnitude;
   return TRUE;
+}
+
+/* ---- Thousands ---- */
+
+/* A number longer than this has no business with marks between thousands. */
+#define MAX_GROUPED_BYTES 64
+#define MAX_GROUPS        16
+
+char
+tide_group_mark_at (const char *text, gsize length, gsize *mark_length)
+{
+  static const struct
+  {
+    char kind;
+    const char *bytes;
+  } marks[] = {
+    { ',', "," },
+    { '.', "." },
+    { ' ', " " },
+    { '\'', "'" },
+    { ' ', "\xc2\xa0" },      /* no-break space */
+    { ' ', "\xe2\x80\xaf" },  /* narrow no-break space */
+    { ' ', "\xe2\x80\x89" },  /* thin space */
+    { '\'', "\xe2\x80\x99" }, /* typographic apostrophe */
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (marks); i++)
+    {
+      gsize n = strlen (marks[i].bytes);
+      if (n > length || memcmp (text, marks[i].bytes, n) != 0)
+        continue;
+      *mark_length = n;
+      return marks[i].kind;
+    }
+  *mark_length = 0;
+  return '\0';
+}
+
+gboolean
+tide_groups_are_well_formed (const gsize *digits, guint n)
+{
+  gboolean threes = digits[0] >= 1 && digits[0] <= 3 && digits[n - 1] == 3;
+  gboolean twos = digits[0] >= 1 && digits[0] <= 2 && digits[n - 1] == 3;
+  for (guint i = 1; i + 1 < n; i++)
+    {
+      threes &= digits[i] == 3;
+      twos &= digits[i] == 2;
+    }
+  return threes || twos;
+}
+
+/* Copies text without the marks between thousands of its whole part; FALSE unless there are some,
+ * all well-formed. */
+static gboolean
+drop_groups (const char *text, gsize length, char mark, char group, char *plain)
+{
+  gsize digits[MAX_GROUPS] = { 0 }, mark_length;
+  guint n = 1;
+  const char *p = text, *end = text + length;
+  gboolean negative;
+  const char *first = scan_sign (p, end, &negative);
+  memcpy (plain, p, (gsize)(first - p));
+  plain += first - p;
+  for (p = first; p < end && *p != mark && *p != 'e' && *p != 'E';)
+    {
+      if (g_ascii_isdigit (*p))
+        {
+          *plain++ = *p++;
+          digits[n - 1]++;
+          continue;
+        }
+      if (n == MAX_GROUPS || tide_group_mark_at (p, (gsize)(end - p), &mark_length) != group)
+        return FALSE;
+      p += mark_length;
+      n++;
+    }
+  memcpy (plain, p, (gsize)(end - p));
+  plain[end - p] = '\0';
+  return n > 1 && *first != '0' && tide_groups_are_well_formed (digits, n);
+}
+
+gboolean
+tide_number_parse_grouped (const char *text,
+                           gsize length,
+                           char mark,
+                           char group,
+                           int shift,
+                           double *value)
+{
+  if (tide_number_parse (text, length, mark, shift, value))
+    return TRUE;
+  char plain[MAX_GROUPED_BYTES + 1];
+  strip_blanks (&text, &length);
+  return group != '\0' && length <= MAX_GROUPED_BYTES
+         && drop_groups (text, length, mark, group, plain)
+         && tide_number_parse (plain, strlen (plain), mark, shift, value);
 }
 
 gboolean

@@ -113,6 +113,9 @@ TideUnit tide_unit_plain (TideQuantity quantity);
 double   tide_unit_scale (TideUnit unit, double shifted);
 /* "mA", "Watt-hr", "W.h", "°C", "sec". A bare "C" is a temperature, or coulombs if wanted is CHARGE. */
 gboolean tide_unit_parse (const char *text, TideQuantity wanted, TideQuantity *quantity, TideUnit *unit);
+/* A micro or degree sign that was read in a wrong encoding and written again, or a look-alike, becomes itself. Transfer
+ * full. */
+char    *tide_unit_mend_signs (const char *text);
 
 /* ---- words.c ---- */
 
@@ -126,17 +129,21 @@ typedef enum {
 
 typedef enum {
   TIDE_WORD_QUANTITY,
-  TIDE_WORD_QUALIFIER, /* "cell", "charge", "step" */
+  TIDE_WORD_QUALIFIER, /* "charge", "step" */
+  TIDE_WORD_AVERAGE,   /* "mean": the same thing, smoothed */
   TIDE_WORD_DISCHARGE,
   TIDE_WORD_NEUTRAL,   /* "bus", "total" */
-  TIDE_WORD_REFUSED,   /* "aux", "d+", "ripple": never the bus */
+  TIDE_WORD_LANE,      /* "input", "device": which of several that stand side by side */
+  TIDE_WORD_CELL,      /* "battery", "cell": likewise, and not the bus */
+  TIDE_WORD_OPENER,    /* "port", "channel": with the number or letter behind it likewise, else neutral */
+  TIDE_WORD_REFUSED,   /* "aux", "ripple": never the bus */
 } TideWordKind;
 
 typedef struct {
   TideWordKind kind;
   TideQuantity quantity; /* QUANTITY; CHARGE too where a qualifier is a form of "charge" */
   guint time_words;      /* what it says beside a time */
-  const char *words;     /* lower case, a blank before and behind each */
+  const char *words;     /* lower case, divided by a blank; the first of a LANE stands for all of them */
 } TideWord;
 
 /* NULL: not a word of ours. word is in lower case. */
@@ -146,21 +153,24 @@ gboolean        tide_word_is_unit (const char *word, TideQuantity *quantity, Tid
 #define TIDE_MAX_WORDS 24
 
 typedef struct {
-  char *word[TIDE_MAX_WORDS]; /* lower case */
+  char *word[TIDE_MAX_WORDS];    /* lower case */
+  char *written[TIDE_MAX_WORDS]; /* as the name has it */
   guint n;
 } TideWords;
 
 /* Fills words, which is empty, with those of text; more than TIDE_MAX_WORDS are left away. */
 void tide_words_split  (const char *text, TideWords *words);
-/* Takes count words out and puts one in their place, which may be NULL; takes replacement. */
-void tide_words_splice (TideWords *words, guint first, guint count, char *replacement);
+/* Takes count words out and puts one in their place, which may be NULL. */
+void tide_words_splice (TideWords *words, guint first, guint count, const char *replacement);
 void tide_words_clear  (TideWords *words);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideWords, tide_words_clear)
 
 /* ---- columns.c ---- */
 
-/* What a column's name says. */
+#define TIDE_MAX_MARK_BYTES 48
+
+/* What a column's name says, or a rule of it. */
 typedef struct {
   gboolean known;       /* FALSE: the name is none of ours, the rest is void */
   TideQuantity quantity;
@@ -168,7 +178,16 @@ typedef struct {
   gboolean unit_named;
   int cost;             /* how far from the plainest name of the quantity; 0 is plainest */
   guint time_words;     /* TideTimeWords */
+  /* which of several that stand side by side, in lower case and as written: "port a", "Port A"; "" where the name
+   * does not say */
+  char mark[TIDE_MAX_MARK_BYTES], label[TIDE_MAX_MARK_BYTES];
+  gboolean mark_is_sure; /* of words that say so; else what is left of the name */
+  gboolean stated;       /* by a rule: comes before all that names say */
+  guint lane;            /* stated: from 1 */
 } TideMeaning;
+
+/* The unit of a cell or a name can be that of quantity: data lines are measured as voltages are. */
+gboolean    tide_quantity_takes (TideQuantity quantity, TideQuantity of_unit);
 
 /* unit_text is the field of a separate units row, NULL or "" when there is none. */
 TideMeaning tide_meaning_of_name (const char *name, const char *unit_text);
@@ -263,27 +282,35 @@ gboolean   tide_table_is_mostly_numbers (const TideTable *record);
 
 /* A row of names that names a whole table. */
 typedef struct {
-  TideTable *names;      /* one row */
+  TideTable *names;      /* one row; NULL: no row names the columns */
   TideTable *units;      /* one row, or NULL */
   TideMeaning *meanings; /* n */
   guint n;
   gboolean wrapped;
   guint64 row, units_row, first_row;
+  gsize offset;          /* where the names begin */
   gsize data_offset;
 } TideHeader;
 
 /* Where the search stands, from 0 on, and what it met that is worth a message. */
 typedef struct {
   gsize offset;
-  guint64 row; /* the last one looked at */
+  guint64 row;                  /* the last one looked at */
+  guint64 first_row;            /* where the search began: behind so many rows */
+  gboolean is_below;            /* the search goes on below a table: lines that begin with a digit are its rows */
+  const TideReadingRule *rule;  /* may be NULL */
   guint64 row_without_time, row_without_electric; /* above numbers, but naming too little; 0: none */
   GError *too_large;                              /* the first row beyond a bound */
+  GError *misfit;                                 /* why what is stated does not fit the first row of names */
 } TideSearch;
 
 void     tide_header_clear (TideHeader *header);
 void     tide_search_clear (TideSearch *search);
-/* The next row that names a whole table. FALSE: there is none. */
+/* The next row that names a whole table, together with what the rule states. FALSE: there is none. */
 gboolean tide_header_find  (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header);
+/* The row that a rule states, from 1, whatever its names say; 0: none, the table begins with the first row of numbers.
+ * Errors: _RULE. */
+gboolean tide_header_take  (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header, GError **error);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideHeader, tide_header_clear)
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideSearch, tide_search_clear)
@@ -350,6 +377,8 @@ struct _TideUnderstanding {
   TideTimeUse date;              /* the date that time, a clock, belongs to: together they are points in time */
   TideTimeUse clock;             /* where the wall clock of the first sample stands */
   TidePattern *pattern;          /* what a rule states of the time; NULL: nothing */
+  double noted_every_s;          /* from row to row, as the lines above the names tell; 0: they do not */
+  guint64 noted_row;             /* where */
   GPtrArray *complaints;         /* TideComplaint */
   guint n_remarks;               /* of them, those that tell a fact; all others tell a guess */
   GPtrArray *questions;          /* TideQuestion; by the first answer of each the rest was understood */
@@ -386,8 +415,13 @@ char         *tide_column_answer       (guint column, TideQuantity quantity, gui
 
 /* ---- dialect.c ---- */
 
-/* Finds the table in a file's head. Errors: TIDE_READING_ERROR, without the file's name. */
-TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, GError **error);
+/* The first table in a file's head. rule may be NULL. Errors: TIDE_READING_ERROR, without the file's name; an open question
+ * is none. */
+TideUnderstanding *tide_understand        (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
+                                           GError **error);
+/* All of them (GPtrArray of TideUnderstanding), or the one that rule chooses. */
+GPtrArray         *tide_understand_tables (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
+                                           GError **error);
 
 /* A row whose first field begins so is a comment, unless it can be read as data. */
 gboolean tide_is_comment (const char *first_field, gsize length);
@@ -400,24 +434,96 @@ gboolean tide_is_comment (const char *first_field, gsize length);
 gboolean tide_choose_columns (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
                               guint *n_usable, GError **error);
 
+/* Complaints about rows: see tally.c below. */
+typedef struct _TideTally TideTally;
+
 /* ---- timing.c ---- */
 
-/* Chooses the time and the clock column; a part of tide_choose_columns(). */
+/* Chooses the time, the date and the clock column; a part of tide_choose_columns(). What can be read in two ways becomes
+ * questions. Errors: _NO_TIME, and _RULE where the pattern stated does not fit. */
 gboolean tide_choose_time (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
                            GError **error);
-/* One field of a time column: seconds, for EPOCH and DATE since 1970 as the clock on the wall
- * reads. */
+
+/* ---- interval.c ---- */
+
+/* The seconds from row to row that the lines of text (above a table) tell, such as "Interval: 1 s" or "sample rate;10 Hz"; row is
+ * the line, from 1. 0: none, or several that differ. */
+double   tide_interval_find (const char *text, gsize length, guint64 *row);
+
+/* ---- order.c ---- */
+
+/* Dates in the order of a table's rows, to decide in which order day, month and year stand. */
+typedef struct {
+  guint fits; /* TideDateOrder: those in which every date can be read */
+  struct {
+    gboolean is_begun;
+    gint64 day;       /* of the row before */
+    gboolean is_calm; /* a day passed into the next, or the one after */
+    gboolean is_wild; /* it stepped back, or far on */
+  } courses[3];
+} TideOrderScan;
+
+void          tide_order_scan_init   (TideOrderScan *scan);
+/* Fields that are no date are passed over. */
+void          tide_order_scan_feed   (TideOrderScan *scan, const char *text, gsize length);
+/* NONE: several are left. */
+TideDateOrder tide_order_scan_decide (const TideOrderScan *scan);
+
+/* The column whose dates leave understanding with an open question that the rows beyond the head may answer; -1: there is none. */
+int           tide_order_get_column  (const TideUnderstanding *understanding);
+/* Takes what a scan of the whole of that column's fields says: the question goes, and a complaint tells why. FALSE: it
+ * says nothing. For an understanding that nobody else has seen yet. */
+gboolean      tide_order_settle      (TideUnderstanding *understanding, const TideOrderScan *scan);
+
+/* ---- course.c ---- */
+
+/* One field of a time column: seconds, for points in time since 1970 as the clock on the wall reads. */
 gboolean tide_time_use_parse (const TideTimeUse *use, char decimal_mark, const char *text, gsize length, double *seconds);
+/* The same for DATE, STATED, SERIAL and CLOCK. */
+gboolean tide_time_use_parse_moment (const TideTimeUse *use, char decimal_mark, const char *text, gsize length,
+                                     TideMoment *moment);
+
+/* The time of a table's rows, one after the other. All but u is course.c's own. */
+typedef struct {
+  const TideUnderstanding *u;
+  gboolean is_dated;  /* the time is of points in time with their dates */
+  gboolean has_base;
+  double base;        /* EPOCH: the first number */
+  gint64 base_us;     /* dated: the first moment */
+  gboolean base_has_zone;
+  double greatest_s;
+  guint64 n_rows;     /* COUNT */
+  /* the row being read */
+  TideMoment moment;
+  gboolean has_date;
+  gint64 date_us;
+  /* dated: the row before, and what is added to all */
+  gboolean has_before;
+  gint64 before_us, date_before_us, clock_before_us, usual_us;
+  gint64 days_us, shift_us;
+} TideCourse;
+
+void     tide_course_init (TideCourse *course, const TideUnderstanding *u);
+/* The fields of the time and the date column. seconds may be void until tide_course_finish_row(). */
+gboolean tide_course_take_time (TideCourse *course, const char *text, gsize length, double *seconds);
+gboolean tide_course_take_date (TideCourse *course, const char *text, gsize length);
+/* Every row of data, whole or not. has_time: its time field was one. Gives seconds since the first row for points in time,
+ * else leaves what take_time() gave. FALSE: the row has no time. What happens to the clock goes to tally. */
+gboolean tide_course_finish_row (TideCourse *course, gboolean has_time, TideTally *tally, guint64 row, double *seconds);
+/* Dated: the wall clock at so many seconds. */
+gint64   tide_course_get_start_us (const TideCourse *course, double seconds);
+/* The stamps so far can be those of a clock without a date that passes midnight. */
+gboolean tide_course_is_of_day (const TideCourse *course);
 
 /* ---- tally.c ---- */
 
 /* Complaints about rows: the first TIDE_MAX_TOLD are kept, all are counted. */
 #define TIDE_MAX_TOLD 100
 
-typedef struct {
+struct _TideTally {
   GPtrArray *told; /* TideComplaint */
   guint64 n;
-} TideTally;
+};
 
 void tide_tally_add (TideTally *tally, guint64 row, const char *column, const char *text);
 /* Appends copies in the order of rows, and one that says how many more there were. */
@@ -435,6 +541,10 @@ const char *tide_understanding_get_name (const TideUnderstanding *understanding,
 /* ---- rows.c ---- */
 
 typedef struct _TideRows TideRows;
+
+/* Where the rows of a lane go, some at a time: takes them out of raw, whose arrays it leaves empty. An assembler is one such
+ * place, a file that is followed another. */
+typedef gboolean (*TideRowsFunc) (TideRawRows *raw, gpointer user_data, GError **error);
 
 /* Reads one lane; borrows understanding. */
 TideRows *tide_rows_new    (const TideUnderstanding *understanding, guint lane);
