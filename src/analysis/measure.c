@@ -201,12 +201,15 @@ measure_counter (Work *work)
 {
   TideMeasurement *m = work->m;
   TideCounter counter = { count_column (work, TIDE_QUANTITY_ENERGY),
-                          count_column (work, TIDE_QUANTITY_CHARGE), NAN };
+                          count_column (work, TIDE_QUANTITY_CHARGE), NAN, NAN };
 
   m->has_counter = !isnan (counter.energy_wh) || !isnan (counter.charge_ah);
   if (counter.energy_wh > 0)
     counter.energy_difference_percent =
         (m->energy_wh.value - counter.energy_wh) / counter.energy_wh * 100;
+  if (counter.charge_ah > 0)
+    counter.charge_difference_percent =
+        (m->charge_ah.value - counter.charge_ah) / counter.charge_ah * 100;
   m->counter = counter;
 }
 
@@ -394,6 +397,7 @@ tide_measure (TideRecording *recording, TideStretch stretch, GError **error)
   measure_whole (&work, charge, energy);
   measure_intervals (&work);
   measure_counter (&work);
+  tide_complain_of_coarseness (recording, m->complaints);
   m->peak_power_w = make_figure (find_highest (work.samples.power, work.samples.n));
   m->sustained_peak_w = make_figure (find_highest (m->smoothed_w, m->n_smoothed));
   measure_phases (&work);

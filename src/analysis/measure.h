@@ -37,6 +37,7 @@ typedef struct {
 typedef struct {
   double energy_wh, charge_ah;
   double energy_difference_percent; /* (integral − counter) / counter */
+  double charge_difference_percent; /* likewise */
 } TideCounter;
 
 #define TIDE_N_MILESTONES 6

@@ -17,6 +17,10 @@ typedef struct
  * unit: restarts summed, falling counters by their size, part of an interval by its share. */
 double     tide_count_growth     (const double *t, const double *counter, gsize n, double from_s, double to_s);
 
+/* Adds a complaint where the column that the energy is made of (power if it was logged, else current) is printed in
+ * steps of a tenth of its mean or more. */
+void       tide_complain_of_coarseness (TideRecording *recording, GPtrArray *complaints);
+
 /* Scaled MAD of power about its smoothed curve. */
 double     tide_find_noise_w     (const TideSamples *samples);
 /* The least height above the smoothed curve that makes a spike. */

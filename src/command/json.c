@@ -118,6 +118,7 @@ add_counter (JsonBuilder *builder, const TideMeasurement *m)
   tide_json_number (builder, "energy_wh", m->counter.energy_wh);
   tide_json_number (builder, "charge_ah", m->counter.charge_ah);
   tide_json_number (builder, "energy_difference_percent", m->counter.energy_difference_percent);
+  tide_json_number (builder, "charge_difference_percent", m->counter.charge_difference_percent);
   json_builder_end_object (builder);
 }
 

@@ -82,6 +82,7 @@ static const Row counter_rows[] = {
   NUMBER (N_ ("Meter's own energy"), TIDE_QUANTITY_ENERGY, counter.energy_wh),
   PERCENT (N_ ("Energy off the meter's"), counter.energy_difference_percent),
   NUMBER (N_ ("Meter's own charge"), TIDE_QUANTITY_CHARGE, counter.charge_ah),
+  PERCENT (N_ ("Charge off the meter's"), counter.charge_difference_percent),
 };
 
 typedef struct
@@ -99,7 +100,7 @@ make_cell (const Row *row, const TideMeasurement *m)
   if (row->kind == ROW_DURATION)
     return tide_text_duration (*(const double *)at);
   if (row->kind == ROW_PERCENT)
-    return tide_text_number (*(const double *)at, PERCENT_DECIMALS);
+    return tide_text_signed (*(const double *)at, PERCENT_DECIMALS);
   int decimals = tide_quantity_get_decimals (row->unit);
   if (row->kind == ROW_NUMBER)
     return tide_text_number (*(const double *)at, decimals);

@@ -225,6 +225,64 @@ test_counter_missing (void)
   g_assert_cmpfloat (with->counter.charge_ah, ==, 2);
 }
 
+/* ---- Printed too coarsely ---- */
+
+/* A row a second at 1 V, power and current swinging between low and high; what its energy is made
+ * of. */
+static gboolean
+is_called_coarse (gsize n, gboolean power_logged, double low, double high, const char *words)
+{
+  g_autofree double *t = g_new (double, n), *power = g_new (double, n);
+  g_autofree double *voltage = g_new (double, n);
+  const double *columns[TIDE_N_QUANTITIES] = {
+    [TIDE_QUANTITY_TIME] = t,
+    [TIDE_QUANTITY_POWER] = power,
+    [TIDE_QUANTITY_VOLTAGE] = voltage,
+    [TIDE_QUANTITY_CURRENT] = power,
+  };
+  const TideProvenance provenance = { 0 };
+  g_autoptr (GPtrArray) complaints = tide_complaints_new ();
+  g_autoptr (GError) error = NULL;
+
+  for (gsize i = 0; i < n; i++)
+    {
+      t[i] = (double)i;
+      voltage[i] = 1;
+      power[i] = i % 2 ? low : high;
+    }
+  g_autoptr (TideRecording) recording =
+      tide_recording_restore (n, columns, power_logged, &provenance, 1, complaints, &error);
+  g_assert_no_error (error);
+  g_autoptr (TideMeasurement) m = measure (recording, TIDE_STRETCH_ALL);
+  for (guint i = 0; i < m->complaints->len; i++)
+    {
+      const TideComplaint *complaint = g_ptr_array_index (m->complaints, i);
+
+      if (strstr (complaint->text, words) != NULL)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+static void
+test_coarse (void)
+{
+  /* 0.0001 A of a mean of 0.0002 A; of 0.0003 A */
+  g_assert_true (
+      is_called_coarse (200, FALSE, 0.0002, 0.0002,
+                        "steps of 0.0001 A, 50 % of its mean, and lies within 0 of them"));
+  g_assert_true (
+      is_called_coarse (200, FALSE, 0.0002, 0.0004, "33 % of its mean, and lies within 2"));
+  g_assert_true (is_called_coarse (200, FALSE, 0.3, -0.2, "steps of 0.1 A, 40 %"));
+  g_assert_true (is_called_coarse (200, TRUE, 0.3, 0.2, "the power is printed in steps of 0.1 W"));
+  /* one value with more decimals, a step below a tenth, whole numbers, a short log, nothing */
+  g_assert_false (is_called_coarse (200, FALSE, 0.2, 0.21, "steps of"));
+  g_assert_false (is_called_coarse (200, FALSE, 1.5, 1.4, "steps of"));
+  g_assert_false (is_called_coarse (200, FALSE, 2, 1, "steps of"));
+  g_assert_false (is_called_coarse (50, FALSE, 0.2, 0.2, "steps of"));
+  g_assert_false (is_called_coarse (200, FALSE, 0, 0, "steps of"));
+}
+
 /* ---- Gaps, spikes, noise ---- */
 
 static void
@@ -377,6 +435,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/measure/sign", test_sign);
   g_test_add_func ("/measure/counter", test_counter);
   g_test_add_func ("/measure/counter-missing", test_counter_missing);
+  g_test_add_func ("/measure/coarse", test_coarse);
   g_test_add_func ("/measure/gaps", test_gaps);
   g_test_add_func ("/measure/spikes", test_spikes);
   g_test_add_func ("/measure/noise", test_noise);

@@ -30,7 +30,8 @@ RUN = {
     'standing_draw_w': QUANTITY,
     'spikes': {'count': int, 'tallest_w': NUMBER, 'total_s': NUMBER, 'energy_wh': NUMBER},
     'milestones_s': {key: NUMBER for key in ('50', '80', '90', '95', '99', '100')},
-    'counter': Maybe({'energy_wh': NUMBER, 'charge_ah': NUMBER, 'energy_difference_percent': NUMBER}),
+    'counter': Maybe({'energy_wh': NUMBER, 'charge_ah': NUMBER, 'energy_difference_percent': NUMBER,
+                      'charge_difference_percent': NUMBER}),
     'balance': type(None),
     'complaints': [COMPLAINT],
 }
