@@ -3,7 +3,8 @@
  *
  * The row of names is the first that names a time and power, or voltage and current, and has
  * rows below it that can be read. Of the delimiters, the one by which most rows of the head can be
- * read wins. A table without names is refused: which column is which would be a guess.
+ * read wins. A table without names is refused unless a rule says which column is which. Below a
+ * table another may begin, with a row of other names.
  */
 #include "reading/reading-private.h"
 
@@ -11,8 +12,12 @@
 #include <inttypes.h>
 #include <string.h>
 
+#include "reading/rule-private.h"
+
 /* Rows of names that lead to no data are passed over, so many times. */
 #define MAX_CANDIDATES 8
+/* Of the head; a file has a few. */
+#define MAX_TABLES 100
 
 gboolean
 tide_is_comment (const char *first_field, gsize length)
@@ -47,8 +52,8 @@ leave_out_comments (TideTable *table)
 }
 
 /* With commas between the columns and in the numbers, each number becomes two columns. */
-static gboolean
-check_columns_fit (const TideTable *table, char delimiter, guint n_names, GError **error)
+static void
+ask_about_commas (TideUnderstanding *u, const TideTable *table)
 {
   guint n_wide = 0;
   for (guint row = 0; row < table->rows->len; row++)
@@ -56,29 +61,26 @@ check_columns_fit (const TideTable *table, char delimiter, guint n_names, GError
       guint n = tide_table_n_fields (table, row);
       while (n > 0 && tide_table_field (table, row, n - 1)[0] == '\0')
         n--;
-      n_wide += n > n_names;
+      n_wide += n > u->names->len;
     }
-  if (delimiter != ',' || n_wide * 2 <= table->rows->len)
-    return TRUE;
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS,
-               _ ("the rows have more columns than the %u names above them: the commas can stand "
-                  "between columns or be "
-                  "decimal commas; export with another delimiter"),
-               n_names);
-  return FALSE;
+  if (u->delimiter != ',' || n_wide * 2 <= table->rows->len || (u->rule && u->rule->delimiter))
+    return;
+  TideQuestion *question =
+      tide_question_new (TRUE, g_array_index (table->rows, TideTableRow, 0).row, NULL,
+                         _ ("the rows have more columns than the %u names above them: the commas "
+                            "can stand between columns or be decimal commas; if they are decimal "
+                            "commas, export with another delimiter"),
+                         u->names->len);
+  tide_question_add_answer (question, "delimiter", ",",
+                            _ ("commas stand between columns; those without a name are not read"));
+  tide_understanding_ask (u, question);
 }
 
 /* ---- The understanding ---- */
 
-/* The understanding that follows from a row of names and what stands below it. */
-static TideUnderstanding *
-understand_header (const TideHead *head,
-                   char delimiter,
-                   const TideHeader *header,
-                   guint *n_usable,
-                   GError **error)
+static void
+take_header (TideUnderstanding *u, const TideHeader *header, char delimiter)
 {
-  g_autoptr (TideUnderstanding) u = tide_understanding_new (NULL);
   u->delimiter = delimiter;
   u->wrapped = header->wrapped;
   u->header_row = header->row;
@@ -86,12 +88,93 @@ understand_header (const TideHead *head,
   u->first_row = header->first_row;
   u->data_offset = header->data_offset;
   for (guint i = 0; i < header->n; i++)
-    g_ptr_array_add (u->names,
-                     g_strstrip (g_utf8_make_valid (tide_table_field (header->names, 0, i), -1)));
+    {
+      const char *name = header->names ? tide_table_field (header->names, 0, i) : "";
+      g_ptr_array_add (u->names, g_strstrip (g_utf8_make_valid (name, -1)));
+    }
+  tide_understanding_sign (u);
+  if (u->wrapped)
+    tide_understanding_remark (
+        u, tide_complaint_new (u->header_row, NULL,
+                               _ ("each row is one quoted field; read as what is inside")));
+}
 
+static gboolean
+find_decimal_mark (TideUnderstanding *u,
+                   const TideTable *table,
+                   const TideHeader *header,
+                   GError **error)
+{
+  if (u->rule && u->rule->decimal_mark)
+    u->decimal_mark = u->rule->decimal_mark;
+  else
+    return tide_sniff_decimal_mark (table, header->meanings, header->n, &u->decimal_mark, error);
+  return TRUE;
+}
+
+/* ---- Where a table ends ---- */
+
+/* Names that stand again above more rows of the same table: a log was resumed. */
+static gboolean
+has_names (const TideHeader *header, GPtrArray *names)
+{
+  for (guint i = 0; i < MAX (header->n, names->len); i++)
+    {
+      const char *name = i < names->len ? g_ptr_array_index (names, i) : "";
+      g_autofree char *other =
+          g_strstrip (g_utf8_make_valid (tide_table_field (header->names, 0, i), -1));
+      if (g_strcmp0 (name, other) != 0)
+        return FALSE;
+    }
+  return TRUE;
+}
+
+/* The search for names below u's; they are u's own where the log was resumed. */
+static TideSearch
+search_below (const TideUnderstanding *u)
+{
+  return (TideSearch){
+    .offset = u->data_offset,
+    .row = u->first_row - 1,
+    .first_row = u->first_row - 1,
+    .is_below = TRUE,
+    .rule = u->rule,
+  };
+}
+
+static gboolean
+may_have_more_tables (const TideUnderstanding *u)
+{
+  return u->header_row > 0 && (!u->rule || u->rule->header_row < 0);
+}
+
+/* The rows of u: up to the names of another table. */
+static TideHead
+cut_head (const TideHead *head, const TideUnderstanding *u)
+{
+  g_auto (TideSearch) search = search_below (u);
+  g_auto (TideHeader) next = { 0 };
+  while (may_have_more_tables (u) && tide_header_find (head, u->delimiter, &search, &next))
+    if (!has_names (&next, u->names))
+      return (TideHead){ head->text, next.offset, TRUE };
+  return *head;
+}
+
+/* The understanding that follows from a row of names and what stands below it. */
+static TideUnderstanding *
+understand_header (const TideHead *all,
+                   char delimiter,
+                   const TideHeader *header,
+                   const TideReadingRule *rule,
+                   guint *n_usable,
+                   GError **error)
+{
+  g_autoptr (TideUnderstanding) u = tide_understanding_new (rule);
+  take_header (u, header, delimiter);
+  TideHead head = cut_head (all, u);
   g_autoptr (TideTable) table =
-      tide_table_new (head->text + u->data_offset, head->length - u->data_offset, delimiter,
-                      u->wrapped, u->first_row, head->at_end, error);
+      tide_table_new (head.text + u->data_offset, head.length - u->data_offset, delimiter,
+                      u->wrapped, u->first_row, head.at_end, error);
   if (!table)
     return NULL;
   leave_out_comments (table);
@@ -102,17 +185,15 @@ understand_header (const TideHead *head,
                    u->header_row);
       return NULL;
     }
-  if (!check_columns_fit (table, delimiter, header->n, error)
-      || !tide_sniff_decimal_mark (table, header->meanings, header->n, &u->decimal_mark, error)
+  tide_understanding_keep_samples (u, table);
+  ask_about_commas (u, table);
+  if (!find_decimal_mark (u, table, header, error)
       || !tide_choose_columns (u, header->meanings, table, n_usable, error))
     return NULL;
-  if (u->wrapped)
-    g_ptr_array_add (
-        u->complaints,
-        tide_complaint_new (u->header_row, NULL,
-                            _ ("each row is one quoted field; read as what is inside")));
   return g_steal_pointer (&u);
 }
+
+/* ---- One delimiter ---- */
 
 /* The best understanding by one delimiter; problem keeps why the first row of names failed. */
 static TideUnderstanding *
@@ -127,7 +208,8 @@ understand_by (const TideHead *head,
   for (guint n = 0; n < MAX_CANDIDATES && tide_header_find (head, delimiter, search, &header); n++)
     {
       g_autoptr (TideUnderstanding) u =
-          understand_header (head, delimiter, &header, n_usable, *problem || poor ? NULL : problem);
+          understand_header (head, delimiter, &header, search->rule, n_usable,
+                             *problem || poor ? NULL : problem);
       if (u && *n_usable >= 2)
         return g_steal_pointer (&u);
       if (u && !poor)
@@ -137,29 +219,48 @@ understand_by (const TideHead *head,
   return g_steal_pointer (&poor);
 }
 
+/* The same where a rule states the row of names, or that there is none. */
+static TideUnderstanding *
+understand_stated (const TideHead *head,
+                   char delimiter,
+                   TideSearch *search,
+                   guint *n_usable,
+                   GError **problem)
+{
+  g_auto (TideHeader) header = { 0 };
+  if (!tide_header_take (head, delimiter, search, &header, problem))
+    return NULL;
+  return understand_header (head, delimiter, &header, search->rule, n_usable, problem);
+}
+
+/* ---- The delimiters ---- */
+
 static void
 say_why_not (const TideHead *head, TideSearch *search, GError **error)
 {
   gsize end;
   g_autoptr (TideTable) first = tide_head_read_record (head, 0, ',', FALSE, 1, &end, NULL);
-  if (search->row_without_time > 0)
+  if (search->misfit)
+    g_propagate_error (error, g_steal_pointer (&search->misfit));
+  else if (search->row_without_time > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
                  _ ("row %" PRIu64
-                    " names the columns of a table, but none is a time, such as \"Time (s)\""),
+                    " names the columns of a table, but none is a time, such as \"Time (s)\"; say "
+                    "which is it (column t=1) or the seconds from row to row (every 1)"),
                  search->row_without_time);
   else if (search->row_without_electric > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                  _ ("row %" PRIu64
                     " names a time, but neither power nor both of voltage and current, such as "
-                    "\"Voltage (V), Current (A)\""),
+                    "\"Voltage (V), Current (A)\"; say which are they (column v=2, column a=3)"),
                  search->row_without_electric);
   else if (search->too_large)
     g_propagate_error (error, g_steal_pointer (&search->too_large));
   else if (first && tide_table_is_mostly_numbers (first))
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                         _ ("no row names the columns: the first row of a table must, such as "
-                            "\"Time (s), Voltage (V), "
-                            "Current (A)\""));
+                         _ ("no row names the columns, such as \"Time (s), Voltage (V), Current "
+                            "(A)\"; say what they are by number (header 0, column t=1, column v=2, "
+                            "column a=3)"));
   else
     g_set_error_literal (
         error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
@@ -187,6 +288,7 @@ check_head (const TideHead *head, GError **error)
 /* One delimiter's result, held against the best so far. */
 typedef struct
 {
+  const TideReadingRule *rule;
   TideUnderstanding *best;
   guint n_usable;
   GError *problem; /* why the first table that was found cannot be read */
@@ -203,13 +305,27 @@ clear_contest (Contest *contest)
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Contest, clear_contest)
 
+/* What one search met joins what those before it met. */
+static void
+remember_seen (TideSearch *seen, TideSearch *search)
+{
+  if (!seen->too_large)
+    seen->too_large = g_steal_pointer (&search->too_large);
+  if (!seen->misfit)
+    seen->misfit = g_steal_pointer (&search->misfit);
+  seen->row_without_time = MAX (seen->row_without_time, search->row_without_time);
+  seen->row_without_electric = MAX (seen->row_without_electric, search->row_without_electric);
+}
+
 static void
 enter_contest (const TideHead *head, char delimiter, Contest *contest)
 {
-  g_auto (TideSearch) search = { 0 };
+  g_auto (TideSearch) search = { .rule = contest->rule };
   g_autoptr (GError) why = NULL;
   guint n_usable = 0;
-  g_autoptr (TideUnderstanding) u = understand_by (head, delimiter, &search, &n_usable, &why);
+  gboolean is_stated = contest->rule && contest->rule->header_row >= 0;
+  g_autoptr (TideUnderstanding) u =
+      (is_stated ? understand_stated : understand_by) (head, delimiter, &search, &n_usable, &why);
   if (u && (!contest->best || n_usable > contest->n_usable))
     {
       g_clear_pointer (&contest->best, tide_understanding_unref);
@@ -218,29 +334,110 @@ enter_contest (const TideHead *head, char delimiter, Contest *contest)
     }
   if (!contest->problem)
     contest->problem = g_steal_pointer (&why);
-  if (!contest->seen.too_large)
-    contest->seen.too_large = g_steal_pointer (&search.too_large);
-  contest->seen.row_without_time = MAX (contest->seen.row_without_time, search.row_without_time);
-  contest->seen.row_without_electric =
-      MAX (contest->seen.row_without_electric, search.row_without_electric);
+  remember_seen (&contest->seen, &search);
+}
+
+static void
+hold_contest (const TideHead *head, Contest *contest)
+{
+  static const char delimiters[] = { ',', ';', '\t', '|' };
+  if (contest->rule && contest->rule->delimiter)
+    {
+      enter_contest (head, contest->rule->delimiter, contest);
+      return;
+    }
+  gboolean is_held = FALSE;
+  for (guint i = 0; i < G_N_ELEMENTS (delimiters); i++)
+    if (memchr (head->text, delimiters[i], head->length))
+      {
+        enter_contest (head, delimiters[i], contest);
+        is_held = TRUE;
+      }
+  /* a table may have one column, where its time is stated */
+  if (!is_held && contest->rule && contest->rule->every_s > 0)
+    enter_contest (head, ',', contest);
 }
 
 TideUnderstanding *
-tide_understand (const char *text, gsize length, gboolean at_end, GError **error)
+tide_understand (const char *text,
+                 gsize length,
+                 gboolean at_end,
+                 const TideReadingRule *rule,
+                 GError **error)
 {
-  static const char delimiters[] = { ',', ';', '\t', '|' };
   TideHead head = { text, length, at_end };
   if (!check_head (&head, error))
     return NULL;
-  g_auto (Contest) contest = { 0 };
-  for (guint i = 0; i < G_N_ELEMENTS (delimiters); i++)
-    if (memchr (text, delimiters[i], length))
-      enter_contest (&head, delimiters[i], &contest);
+  g_auto (Contest) contest = { .rule = rule };
+  hold_contest (&head, &contest);
   if (contest.best)
     return g_steal_pointer (&contest.best);
-  if (contest.problem)
+  if (contest.problem && !contest.seen.misfit)
     g_propagate_error (error, g_steal_pointer (&contest.problem));
   else
     say_why_not (&head, &contest.seen, error);
   return NULL;
+}
+
+/* ---- Several tables ---- */
+
+/* Those that begin below the first; a table that cannot be understood is passed over here, as its
+ * rows are complained of when they are read. */
+static void
+add_tables_below (const TideHead *head, GPtrArray *tables)
+{
+  const TideUnderstanding *last = g_ptr_array_index (tables, 0);
+  g_auto (TideSearch) search = search_below (last);
+  g_auto (TideHeader) header = { 0 };
+  while (may_have_more_tables (last) && tables->len < MAX_TABLES
+         && tide_header_find (head, last->delimiter, &search, &header))
+    {
+      guint n_usable;
+      if (has_names (&header, last->names))
+        continue;
+      g_autoptr (TideUnderstanding) u =
+          understand_header (head, last->delimiter, &header, last->rule, &n_usable, NULL);
+      if (!u || n_usable < 2)
+        continue;
+      last = u;
+      g_ptr_array_add (tables, g_steal_pointer (&u));
+    }
+}
+
+/* Leaves the one that is stated. */
+static gboolean
+keep_stated_table (GPtrArray *tables, guint table, GError **error)
+{
+  if (table > tables->len)
+    {
+      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+                   ngettext ("table: number %u is not there; the file's beginning shows %u table",
+                             "table: number %u is not there; the file's beginning shows %u tables",
+                             tables->len),
+                   table, tables->len);
+      return FALSE;
+    }
+  g_ptr_array_remove_range (tables, table, tables->len - table);
+  g_ptr_array_remove_range (tables, 0, table - 1);
+  return TRUE;
+}
+
+GPtrArray *
+tide_understand_tables (const char *text,
+                        gsize length,
+                        gboolean at_end,
+                        const TideReadingRule *rule,
+                        GError **error)
+{
+  TideHead head = { text, length, at_end };
+  TideUnderstanding *first = tide_understand (text, length, at_end, rule, error);
+  if (!first)
+    return NULL;
+  g_autoptr (GPtrArray) tables =
+      g_ptr_array_new_with_free_func ((GDestroyNotify)tide_understanding_unref);
+  g_ptr_array_add (tables, first);
+  add_tables_below (&head, tables);
+  if (rule && rule->table > 0 && !keep_stated_table (tables, rule->table, error))
+    return NULL;
+  return g_steal_pointer (&tables);
 }

@@ -8,7 +8,11 @@
  */
 #include "reading/reading-private.h"
 
+#include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
+
+#include "reading/rule-private.h"
 
 /* Names stand above the data; no preamble is longer. */
 #define MAX_PREAMBLE_LINES 2000
@@ -55,18 +59,22 @@ tide_head_read_record (const TideHead *head,
   return g_steal_pointer (&table);
 }
 
+/* The decimal mark is not known yet. */
+static gboolean
+may_be_number (const char *text)
+{
+  gsize length = strlen (text);
+  double value;
+  return tide_number_parse (text, length, '.', 0, &value)
+         || tide_number_parse (text, length, ',', 0, &value);
+}
+
 gboolean
 tide_table_is_mostly_numbers (const TideTable *record)
 {
   guint n = tide_table_n_fields (record, 0), n_numbers = 0;
   for (guint i = 0; i < n; i++)
-    {
-      const char *text = tide_table_field (record, 0, i);
-      gsize length = strlen (text);
-      double value;
-      n_numbers += tide_number_parse (text, length, '.', 0, &value)
-                   || tide_number_parse (text, length, ',', 0, &value);
-    }
+    n_numbers += may_be_number (tide_table_field (record, 0, i));
   return n_numbers * 2 > n;
 }
 
@@ -119,6 +127,7 @@ void
 tide_search_clear (TideSearch *search)
 {
   g_clear_error (&search->too_large);
+  g_clear_error (&search->misfit);
 }
 
 typedef struct
@@ -228,30 +237,247 @@ remember_partial (const TideHead *head,
     search->row_without_electric = header->row;
 }
 
+/* The search stands behind the row of names, which begins at offset. Takes names. */
+static void
+begin_header (const TideHead *head,
+              char delimiter,
+              TideTable *names,
+              gsize offset,
+              const TideSearch *search,
+              TideHeader *header)
+{
+  gboolean wrapped = header->wrapped;
+  tide_header_clear (header);
+  *header = (TideHeader){
+    .names = names,
+    .wrapped = wrapped,
+    .row = search->row,
+    .first_row = search->row + 1,
+    .offset = offset,
+    .data_offset = search->offset,
+  };
+  find_meanings (header);
+  take_units_row (head, delimiter, header);
+}
+
+/* ---- What is stated ---- */
+
+/* Transfer full: the names as tide_meanings_state() wants them. */
+static GPtrArray *
+dup_names (const TideHeader *header)
+{
+  GPtrArray *names = g_ptr_array_new_with_free_func (g_free);
+  for (guint i = 0; i < header->n; i++)
+    {
+      const char *name = header->names ? tide_table_field (header->names, 0, i) : "";
+      g_ptr_array_add (names, g_strstrip (g_utf8_make_valid (name, -1)));
+    }
+  return names;
+}
+
+static gboolean
+is_stated_by_number (const TideReadingRule *rule)
+{
+  for (guint i = 0; rule && i < rule->columns->len; i++)
+    {
+      const TideColumnStatement *statement = g_ptr_array_index (rule->columns, i);
+      if (!statement->name && statement->is_read)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+/* Below stand numbers where the statements say so. */
+static gboolean
+is_above_stated (const TideHead *head, char delimiter, const TideHeader *header)
+{
+  gsize end;
+  if (header->data_offset >= head->length)
+    return FALSE;
+  g_autoptr (TideTable) record =
+      tide_head_read_record (head, header->data_offset, delimiter, header->wrapped,
+                             header->first_row, &end, NULL);
+  guint n_numbers = 0;
+  for (guint i = 0; record && i < header->n; i++)
+    if (header->meanings[i].stated && header->meanings[i].known
+        && header->meanings[i].quantity != TIDE_QUANTITY_TIME)
+      {
+        const char *text = tide_table_field (record, 0, i);
+        if (!may_be_number (text))
+          return FALSE;
+        n_numbers++;
+      }
+  return n_numbers > 0;
+}
+
+/* Do the names and what is stated make a whole table? */
+static gboolean
+is_whole (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header)
+{
+  Named by_names = find_named (header), named = by_names;
+  const TideReadingRule *rule = search->rule;
+  if (rule)
+    {
+      g_autoptr (GPtrArray) names = dup_names (header);
+      g_autoptr (GError) misfit = NULL;
+      gboolean fits = tide_meanings_state (header->meanings, names, rule, &misfit);
+      named = find_named (header);
+      named.has_time |= rule->every_s > 0;
+      gboolean is_table = (by_names.has_time && by_names.has_electric)
+                          || is_above_numbers (head, delimiter, header);
+      if (!fits && is_table && !search->misfit)
+        search->misfit = g_steal_pointer (&misfit);
+      if (!fits)
+        return FALSE;
+    }
+  gboolean needs_look = is_stated_by_number (rule) && !by_names.has_electric;
+  if (named.has_time && named.has_electric
+      && (!needs_look || is_above_stated (head, delimiter, header)))
+    return TRUE;
+  remember_partial (head, delimiter, header, named, search);
+  return FALSE;
+}
+
+/* ---- The search ---- */
+
+/* Below a table such a line is one of its rows, which need not be taken apart to see it. */
+static gboolean
+is_row_of_numbers (const TideHead *head, gsize offset)
+{
+  const char *p = head->text + offset, *end = head->text + head->length;
+  while (p < end && (*p == ' ' || *p == '"'))
+    p++;
+  return p < end && (g_ascii_isdigit (*p) || *p == '-' || *p == '+' || *p == '.');
+}
+
 gboolean
 tide_header_find (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header)
 {
-  for (; search->offset < head->length && search->row < MAX_PREAMBLE_LINES;)
+  for (; search->offset < head->length && search->row < search->first_row + MAX_PREAMBLE_LINES;)
     {
-      gsize end;
+      gsize begin = search->offset, end;
       search->row++;
+      if (search->is_below && is_row_of_numbers (head, search->offset))
+        {
+          search->first_row++;
+          search->offset = tide_head_next_line (head, search->offset);
+          continue;
+        }
       g_autoptr (TideTable) names =
-          read_names (head, search->offset, delimiter, search, &end, &header->wrapped);
+          read_names (head, begin, delimiter, search, &end, &header->wrapped);
       search->offset = end;
       if (!names || tide_table_is_mostly_numbers (names))
         continue;
-      tide_header_clear (header);
-      header->names = g_steal_pointer (&names);
-      header->row = search->row;
-      header->data_offset = end;
-      header->first_row = search->row + 1;
-      header->units_row = 0;
-      find_meanings (header);
-      take_units_row (head, delimiter, header);
-      Named named = find_named (header);
-      if (named.has_time && named.has_electric)
+      begin_header (head, delimiter, g_steal_pointer (&names), begin, search, header);
+      if (is_whole (head, delimiter, search, header))
         return TRUE;
-      remember_partial (head, delimiter, header, named, search);
     }
   return FALSE;
+}
+
+/* ---- The row that is stated ---- */
+
+static gboolean
+state_meanings (TideHeader *header, const TideReadingRule *rule, GError **error)
+{
+  g_autoptr (GPtrArray) names = dup_names (header);
+  return tide_meanings_state (header->meanings, names, rule, error);
+}
+
+static gboolean
+take_named_row (const TideHead *head,
+                char delimiter,
+                TideSearch *search,
+                TideHeader *header,
+                GError **error)
+{
+  guint64 wanted = (guint64)search->rule->header_row;
+  while (search->offset < head->length && search->row < wanted)
+    {
+      gsize begin = search->offset, end;
+      search->row++;
+      g_autoptr (TideTable) names =
+          read_names (head, begin, delimiter, search, &end, &header->wrapped);
+      search->offset = end;
+      if (search->row < wanted || !names)
+        continue;
+      begin_header (head, delimiter, g_steal_pointer (&names), begin, search, header);
+      return state_meanings (header, search->rule, error);
+    }
+  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+               _ ("header: row %" PRIu64 " is blank or lies behind the first %d bytes of the file"),
+               wanted, TIDE_HEAD_BYTES);
+  return FALSE;
+}
+
+/* The table is as wide as the widest of its first rows. */
+static guint
+find_width (const TideHead *head, char delimiter, const TideHeader *header)
+{
+  gsize offset = header->data_offset, end;
+  guint width = 0;
+  for (guint n = 0; n < TIDE_SAMPLE_ROWS && offset < head->length; n++, offset = end)
+    {
+      g_autoptr (TideTable) record =
+          tide_head_read_record (head, offset, delimiter, header->wrapped, 1, &end, NULL);
+      width = MAX (width, record ? tide_table_n_fields (record, 0) : 0);
+    }
+  return width;
+}
+
+/* A line of data: it has a number where a statement wants one, or is mostly numbers. */
+static gboolean
+is_nameless_row (const TideTable *record, const TideReadingRule *rule)
+{
+  if (tide_table_is_mostly_numbers (record))
+    return TRUE;
+  for (guint i = 0; i < rule->columns->len; i++)
+    {
+      const TideColumnStatement *statement = g_ptr_array_index (rule->columns, i);
+      if (statement->number > 0 && statement->is_read && statement->quantity != TIDE_QUANTITY_TIME
+          && may_be_number (tide_table_field (record, 0, statement->number - 1)))
+        return TRUE;
+    }
+  return FALSE;
+}
+
+static gboolean
+take_nameless (const TideHead *head,
+               char delimiter,
+               TideSearch *search,
+               TideHeader *header,
+               GError **error)
+{
+  for (; search->offset < head->length && search->row < MAX_PREAMBLE_LINES;)
+    {
+      gsize begin = search->offset, end;
+      g_autoptr (TideTable) record =
+          read_names (head, begin, delimiter, search, &end, &header->wrapped);
+      search->offset = end;
+      search->row++;
+      if (!record || !is_nameless_row (record, search->rule))
+        continue;
+      tide_header_clear (header);
+      *header = (TideHeader){ .wrapped = header->wrapped,
+                              .first_row = search->row,
+                              .data_offset = begin };
+      header->n = find_width (head, delimiter, header);
+      header->meanings = g_new0 (TideMeaning, header->n);
+      return state_meanings (header, search->rule, error);
+    }
+  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+                       _ ("header: 0 says that no row names the columns, but no row of numbers "
+                          "was found"));
+  return FALSE;
+}
+
+gboolean
+tide_header_take (const TideHead *head,
+                  char delimiter,
+                  TideSearch *search,
+                  TideHeader *header,
+                  GError **error)
+{
+  return search->rule->header_row > 0 ? take_named_row (head, delimiter, search, header, error)
+                                      : take_nameless (head, delimiter, search, header, error);
 }

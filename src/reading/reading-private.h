@@ -196,10 +196,14 @@ TideMeaning tide_meaning_of_name (const char *name, const char *unit_text);
 
 typedef struct _TideDecoder TideDecoder;
 
-/* Decides from a file's first bytes (all of them if at_end) how they become text. Complains
- * when the encoding is guessed. Errors: TIDE_READING_ERROR_EMPTY, _NOT_TEXT. */
-TideDecoder *tide_decoder_new  (const guint8 *head, gsize length, gboolean at_end, GPtrArray *complaints,
-                                GError **error);
+/* Decides from a text's first bytes (all of them if at_end) how they become UTF-8: by encoding, which may be NULL; complains
+ * of what is not stated or marked. Errors: TIDE_READING_ERROR_EMPTY, _NOT_TEXT, _RULE. */
+TideDecoder *tide_decoder_new  (const guint8 *head, gsize length, gboolean at_end, const char *encoding,
+                                GPtrArray *complaints, GError **error);
+/* As iconv knows it. */
+const char  *tide_decoder_get_encoding (const TideDecoder *decoder);
+/* Statistics chose the encoding: a letter outside ASCII may be another. */
+gboolean     tide_decoder_is_guess (const TideDecoder *decoder);
 void         tide_decoder_free (TideDecoder *decoder);
 /* Gives the text of the next bytes; it stays the decoder's (or is bytes itself) until the next
  * call. A sequence cut by the end of bytes waits for the next call. */
@@ -438,6 +442,30 @@ gboolean tide_choose_columns (TideUnderstanding *understanding, const TideMeanin
 typedef struct _TideTally TideTally;
 
 /* ---- timing.c ---- */
+
+/* ---- head.c ---- */
+
+/* A text whose first bytes are decoded and understood. */
+typedef struct {
+  TideDecoder *decoder; /* goes on with what follows */
+  const char *text;     /* the first bytes as UTF-8; the decoder's until it is fed again */
+  gsize length;
+  GPtrArray *tables;    /* TideUnderstanding, at least one, in order; what there is to complain of the text stands in the first */
+} TideOpening;
+
+/* From the first piece of a text, of TIDE_HEAD_BYTES or less at_end. member and rule may be NULL. Errors: TIDE_READING_ERROR,
+ * without the file's name; an open question is none. Clear opening even then. */
+gboolean tide_opening_make  (TideOpening *opening, const guint8 *bytes, gsize length, gboolean at_end, const char *member,
+                             const TideReadingRule *rule, GError **error);
+void     tide_opening_clear (TideOpening *opening);
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideOpening, tide_opening_clear)
+
+/* ---- source.c ---- */
+
+/* Opens a file for reading; name (transfer full) is set to one for people, on one line, total to its size or 0. Errors name the
+ * file. */
+GInputStream *tide_source_open (GFile *file, char **name, goffset *total, GCancellable *cancellable, GError **error);
 
 /* Chooses the time, the date and the clock column; a part of tide_choose_columns(). What can be read in two ways becomes
  * questions. Errors: _NO_TIME, and _RULE where the pattern stated does not fit. */

@@ -7,8 +7,6 @@
  */
 #include "reading/reading.h"
 
-#include <glib/gi18n-lib.h>
-
 #include "reading/reading-private.h"
 
 G_DEFINE_QUARK (tide_reading_error, tide_reading_error)
@@ -29,8 +27,7 @@ typedef struct
   gsize length;   /* of what is in it */
   gboolean at_end;
   GPtrArray *complaints;
-  TideDecoder *decoder;
-  TideUnderstanding *understanding;
+  TideOpening opening;
   TideRows *rows;
   TideTokens *tokens;
 } Reader;
@@ -40,10 +37,9 @@ clear_reader (Reader *reader)
 {
   g_clear_pointer (&reader->hash, tide_hash_free);
   g_clear_pointer (&reader->complaints, g_ptr_array_unref);
-  g_clear_pointer (&reader->decoder, tide_decoder_free);
   g_clear_pointer (&reader->tokens, tide_tokens_free);
   g_clear_pointer (&reader->rows, tide_rows_free);
-  g_clear_pointer (&reader->understanding, tide_understanding_unref);
+  tide_opening_clear (&reader->opening);
 }
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Reader, clear_reader)
@@ -76,24 +72,24 @@ read_piece (Reader *reader, GError **error)
   return TRUE;
 }
 
-static gboolean
-understand_head (Reader *reader, const char **text, gsize *length, GError **error)
+static TideUnderstanding *
+get_understanding (const Reader *reader)
 {
-  reader->decoder =
-      tide_decoder_new (reader->buffer, reader->length, reader->at_end, reader->complaints, error);
-  if (!reader->decoder
-      || !tide_decoder_feed (reader->decoder, reader->buffer, reader->length, reader->at_end, text,
-                             length, error))
+  return g_ptr_array_index (reader->opening.tables, 0);
+}
+
+static gboolean
+understand_head (Reader *reader, GError **error)
+{
+  const TideReadingRule *rule = reader->options ? reader->options->rule : NULL;
+  if (!tide_opening_make (&reader->opening, reader->buffer, reader->length, reader->at_end, NULL,
+                          rule, error)
+      || !tide_understanding_check_answered (get_understanding (reader), error))
     return FALSE;
-  reader->understanding = tide_understand (*text, *length, reader->at_end, error);
-  if (!reader->understanding)
-    return FALSE;
-  TideUnderstanding *u = reader->understanding;
+  TideUnderstanding *u = get_understanding (reader);
   reader->rows = tide_rows_new (u, 0);
   reader->tokens = tide_tokens_new (u->delimiter, u->wrapped, u->first_row, tide_rows_field_cb,
                                     tide_rows_record_cb, reader->rows);
-  *text += u->data_offset;
-  *length -= u->data_offset;
   return TRUE;
 }
 
@@ -102,13 +98,16 @@ read_rows (Reader *reader, GError **error)
 {
   const char *text;
   gsize length;
-  if (!read_piece (reader, error) || !understand_head (reader, &text, &length, error)
-      || !tide_tokens_feed (reader->tokens, text, length, error))
+  if (!read_piece (reader, error) || !understand_head (reader, error))
+    return FALSE;
+  gsize begin = get_understanding (reader)->data_offset;
+  if (!tide_tokens_feed (reader->tokens, reader->opening.text + begin,
+                         reader->opening.length - begin, error))
     return FALSE;
   while (!reader->at_end && !tide_rows_is_full (reader->rows))
     if (!read_piece (reader, error)
-        || !tide_decoder_feed (reader->decoder, reader->buffer, reader->length, reader->at_end,
-                               &text, &length, error)
+        || !tide_decoder_feed (reader->opening.decoder, reader->buffer, reader->length,
+                               reader->at_end, &text, &length, error)
         || !tide_tokens_feed (reader->tokens, text, length, error))
       return FALSE;
   return tide_tokens_finish (reader->tokens, error);
@@ -124,7 +123,7 @@ take_complaints (GPtrArray *into, GPtrArray *from)
 static GPtrArray *
 assemble (Reader *reader, GError **error)
 {
-  take_complaints (reader->complaints, reader->understanding->complaints);
+  take_complaints (reader->complaints, get_understanding (reader)->complaints);
   TideRawRows *raw = tide_rows_finish (reader->rows, reader->complaints, error);
   if (!raw || g_cancellable_set_error_if_cancelled (reader->cancellable, error))
     return NULL;
@@ -176,36 +175,6 @@ tide_read_bytes (GBytes *bytes,
   return read_stream (stream, name, (goffset)g_bytes_get_size (bytes), options, cancellable, error);
 }
 
-/* Transfer full: a name for people, UTF-8. */
-static char *
-dup_display_name (GFile *file)
-{
-  g_autofree char *base = g_file_get_basename (file);
-  char *name = base ? g_filename_display_name (base) : g_file_get_parse_name (file);
-  return g_strdelimit (name, "\n\r", ' ');
-}
-
-/* The system's words carry a path; the person knows it, and wants to know what to do. */
-static void
-explain_open_error (GError **error, const char *name)
-{
-  const char *text = NULL;
-  if (g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND))
-    text = _ ("there is no such file");
-  else if (g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_IS_DIRECTORY))
-    text = _ ("this is a folder; choose the export file inside it");
-  else if (g_error_matches (*error, G_IO_ERROR, G_IO_ERROR_PERMISSION_DENIED))
-    text = _ ("the file may not be read; change its permissions");
-  if (text)
-    {
-      int code = (*error)->code;
-      g_clear_error (error);
-      *error = g_error_new (G_IO_ERROR, code, "%s: %s", name, text);
-    }
-  else
-    g_prefix_error (error, "%s: ", name);
-}
-
 GPtrArray *
 tide_read_file (GFile *file,
                 const TideReadOptions *options,
@@ -213,17 +182,8 @@ tide_read_file (GFile *file,
                 GError **error)
 {
   g_return_val_if_fail (G_IS_FILE (file), NULL);
-  g_autofree char *name = dup_display_name (file);
-  g_autoptr (GError) problem = NULL;
-  g_autoptr (GFileInputStream) stream = g_file_read (file, cancellable, &problem);
-  if (!stream)
-    {
-      explain_open_error (&problem, name);
-      g_propagate_error (error, g_steal_pointer (&problem));
-      return NULL;
-    }
-  g_autoptr (GFileInfo) info =
-      g_file_input_stream_query_info (stream, G_FILE_ATTRIBUTE_STANDARD_SIZE, cancellable, NULL);
-  goffset total = info ? g_file_info_get_size (info) : 0;
-  return read_stream (G_INPUT_STREAM (stream), name, total, options, cancellable, error);
+  g_autofree char *name = NULL;
+  goffset total;
+  g_autoptr (GInputStream) stream = tide_source_open (file, &name, &total, cancellable, error);
+  return stream ? read_stream (stream, name, total, options, cancellable, error) : NULL;
 }

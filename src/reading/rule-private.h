@@ -58,16 +58,8 @@ const char *tide_column_key_of (TideQuantity quantity);
  * TIDE_READING_ERROR_RULE, which lists what there is. */
 gboolean tide_column_statement_find (const TideColumnStatement *statement, GPtrArray *names, guint *column, GError **error);
 
-/* What a rule says of each of a table's columns, a statement or NULL. Later statements win. */
-typedef struct {
-  guint n;
-  const TideColumnStatement **columns; /* n; borrowed from the rule */
-} TideStatements;
-
-void     tide_statements_clear (TideStatements *statements);
-/* Fills statements, which is empty. Errors: TIDE_READING_ERROR_RULE. */
-gboolean tide_statements_find  (const TideReadingRule *rule, GPtrArray *names, TideStatements *statements, GError **error);
-
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideStatements, tide_statements_clear)
+/* Puts what rule says of the columns of names in place of what their names say: meanings, one for each. A quantity that is stated
+ * for one column is none of the others'; but for the time, which others may go with. Errors: TIDE_READING_ERROR_RULE. */
+gboolean tide_meanings_state (TideMeaning *meanings, GPtrArray *names, const TideReadingRule *rule, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideColumnStatement, tide_column_statement_free)

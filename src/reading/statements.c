@@ -86,28 +86,55 @@ tide_column_statement_find (const TideColumnStatement *statement,
                     _ ("several columns have that name; tell which by its number"));
 }
 
-void
-tide_statements_clear (TideStatements *statements)
+/* The unit stated, or the one that the name says where it is a unit of that quantity. */
+static void
+state (TideMeaning *meaning, const TideColumnStatement *statement)
 {
-  g_clear_pointer (&statements->columns, g_free);
-  statements->n = 0;
+  TideMeaning said = *meaning;
+  gboolean is_same = said.known && said.quantity == statement->quantity;
+  meaning->stated = TRUE;
+  meaning->known = statement->is_read;
+  if (!statement->is_read)
+    return;
+  meaning->quantity = statement->quantity;
+  meaning->lane = statement->lane;
+  meaning->cost = 0;
+  meaning->time_words = is_same ? said.time_words : 0;
+  gboolean keeps = is_same && said.unit_named;
+  meaning->unit = statement->unit_text ? statement->unit
+                  : keeps              ? said.unit
+                                       : tide_unit_plain (meaning->quantity);
+  meaning->unit_named = statement->unit_text || keeps;
+}
+
+/* A quantity is what was stated, not what a name says. */
+static void
+give_way (TideMeaning *meanings, guint n)
+{
+  guint stated = 0;
+  for (guint i = 0; i < n; i++)
+    if (meanings[i].known && meanings[i].stated)
+      stated |= 1u << meanings[i].quantity;
+  stated &= ~(1u << TIDE_QUANTITY_TIME);
+  for (guint i = 0; i < n; i++)
+    if (!meanings[i].stated && meanings[i].known && (stated & 1u << meanings[i].quantity))
+      meanings[i].known = FALSE;
 }
 
 gboolean
-tide_statements_find (const TideReadingRule *rule,
-                      GPtrArray *names,
-                      TideStatements *statements,
-                      GError **error)
+tide_meanings_state (TideMeaning *meanings,
+                     GPtrArray *names,
+                     const TideReadingRule *rule,
+                     GError **error)
 {
-  statements->n = names->len;
-  statements->columns = g_new0 (const TideColumnStatement *, names->len);
   for (guint i = 0; rule && i < rule->columns->len; i++)
     {
       const TideColumnStatement *statement = g_ptr_array_index (rule->columns, i);
       guint column;
       if (!tide_column_statement_find (statement, names, &column, error))
         return FALSE;
-      statements->columns[column] = statement;
+      state (&meanings[column], statement);
     }
+  give_way (meanings, names->len);
   return TRUE;
 }

@@ -18,8 +18,10 @@
 struct _TideDecoder
 {
   GConverter *converter; /* NULL: the bytes are UTF-8 */
-  gsize mark_length;     /* bytes of a byte-order mark still to be passed over */
-  GByteArray *waiting;   /* bytes not yet converted */
+  char *encoding;
+  gboolean is_guess;   /* by statistics */
+  gsize mark_length;   /* bytes of a byte-order mark still to be passed over */
+  GByteArray *waiting; /* bytes not yet converted */
   GString *text;
 };
 
@@ -149,15 +151,61 @@ guess_encoding (const guint8 *head, gsize length)
   return name;
 }
 
-static void
+static gboolean
 set_converter (TideDecoder *decoder, const char *encoding)
 {
   GCharsetConverter *converter = g_charset_converter_new ("UTF-8", encoding, NULL);
-  /* Latin-1 is always there, and gives every byte a meaning */
   if (!converter)
-    converter = g_charset_converter_new ("UTF-8", "ISO-8859-1", NULL);
+    return FALSE;
   g_charset_converter_set_use_fallback (converter, TRUE);
   decoder->converter = G_CONVERTER (converter);
+  decoder->encoding = g_strdup (encoding);
+  return TRUE;
+}
+
+/* Latin-1 is always there, and gives every byte a meaning. */
+static void
+set_guessed_converter (TideDecoder *decoder, const guint8 *head, gsize length)
+{
+  g_autofree char *guess = guess_encoding (head, length);
+  decoder->is_guess = !has_only_unit_signs (head, length);
+  if (!set_converter (decoder, guess))
+    set_converter (decoder, "ISO-8859-1");
+}
+
+static gboolean
+take_stated_encoding (TideDecoder *decoder, const char *encoding, GError **error)
+{
+  gboolean is_utf8 =
+      g_ascii_strcasecmp (encoding, "UTF-8") == 0 || g_ascii_strcasecmp (encoding, "UTF8") == 0;
+  if (is_utf8 || set_converter (decoder, encoding))
+    return TRUE;
+  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+               _ ("encoding: \"%s\" is not known here"), encoding);
+  return FALSE;
+}
+
+/* The length of the byte-order mark, and what it says. */
+static gsize
+find_mark (const guint8 *head, gsize length, const char **encoding)
+{
+  static const struct
+  {
+    const char *bytes, *encoding;
+  } marks[] = { { "\xef\xbb\xbf", "UTF-8" },
+                { "\xff\xfe", "UTF-16LE" },
+                { "\xfe\xff", "UTF-16BE" } };
+  for (guint i = 0; i < G_N_ELEMENTS (marks); i++)
+    {
+      gsize n = strlen (marks[i].bytes);
+      if (length >= n && memcmp (head, marks[i].bytes, n) == 0)
+        {
+          *encoding = marks[i].encoding;
+          return n;
+        }
+    }
+  *encoding = NULL;
+  return 0;
 }
 
 static gboolean
@@ -168,14 +216,10 @@ decide_encoding (TideDecoder *decoder,
                  GPtrArray *complaints,
                  GError **error)
 {
-  if (length >= 3 && memcmp (head, "\xef\xbb\xbf", 3) == 0)
-    decoder->mark_length = 3;
-  else if (length >= 2 && (memcmp (head, "\xff\xfe", 2) == 0 || memcmp (head, "\xfe\xff", 2) == 0))
-    {
-      decoder->mark_length = 2;
-      set_converter (decoder, head[0] == 0xff ? "UTF-16LE" : "UTF-16BE");
-      return TRUE;
-    }
+  const char *marked;
+  decoder->mark_length = find_mark (head, length, &marked);
+  if (marked && g_strcmp0 (marked, "UTF-8") != 0)
+    return set_converter (decoder, marked);
   const char *utf16 = guess_utf16 (head, length);
   if (utf16)
     {
@@ -193,17 +237,32 @@ decide_encoding (TideDecoder *decoder,
   if (is_utf8 (head, length, at_end))
     return TRUE;
   decoder->mark_length = 0;
-  g_autofree char *guess = guess_encoding (head, length);
-  set_converter (decoder, guess);
-  g_ptr_array_add (complaints,
-                   tide_complaint_new (0, NULL, _ ("the text is not UTF-8; read as %s"), guess));
+  set_guessed_converter (decoder, head, length);
+  g_ptr_array_add (complaints, tide_complaint_new (0, NULL, _ ("the text is not UTF-8; read as %s"),
+                                                   decoder->encoding));
   return TRUE;
+}
+
+/* A mark is passed over where it is one of the stated encoding. */
+static gboolean
+state_encoding (TideDecoder *decoder,
+                const guint8 *head,
+                gsize length,
+                const char *encoding,
+                GError **error)
+{
+  const char *marked;
+  gsize mark_length = find_mark (head, length, &marked);
+  if (marked && g_ascii_strcasecmp (marked, encoding) == 0)
+    decoder->mark_length = mark_length;
+  return take_stated_encoding (decoder, encoding, error);
 }
 
 TideDecoder *
 tide_decoder_new (const guint8 *head,
                   gsize length,
                   gboolean at_end,
+                  const char *encoding,
                   GPtrArray *complaints,
                   GError **error)
 {
@@ -218,7 +277,10 @@ tide_decoder_new (const guint8 *head,
   g_autoptr (TideDecoder) decoder = g_new0 (TideDecoder, 1);
   decoder->waiting = g_byte_array_new ();
   decoder->text = g_string_new (NULL);
-  if (!decide_encoding (decoder, head, length, at_end, complaints, error))
+  gboolean is_decided = encoding
+                            ? state_encoding (decoder, head, length, encoding, error)
+                            : decide_encoding (decoder, head, length, at_end, complaints, error);
+  if (!is_decided)
     return NULL;
   return g_steal_pointer (&decoder);
 }
@@ -227,9 +289,22 @@ void
 tide_decoder_free (TideDecoder *decoder)
 {
   g_clear_object (&decoder->converter);
+  g_free (decoder->encoding);
   g_byte_array_unref (decoder->waiting);
   g_string_free (decoder->text, TRUE);
   g_free (decoder);
+}
+
+const char *
+tide_decoder_get_encoding (const TideDecoder *decoder)
+{
+  return decoder->encoding ? decoder->encoding : "UTF-8";
+}
+
+gboolean
+tide_decoder_is_guess (const TideDecoder *decoder)
+{
+  return decoder->is_guess;
 }
 
 /* Converts what it can of waiting into text, which grows as needed. */
