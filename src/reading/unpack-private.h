@@ -30,10 +30,10 @@ gboolean tide_unpacked_is_bearable (guint64 packed_bytes, guint64 unpacked_bytes
 
 typedef struct _TideUnpacker TideUnpacker;
 
-/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. Of rule (may be NULL, borrowed) "sheet" is
- * looked at: with it there is one text only. Errors: those of raw; TIDE_READING_ERROR: _EMPTY, _PACKED (an archive that
- * is damaged, of a kind that is not opened ...), _RULE (no such sheet; the message names those there are). Messages do not
- * name the file. */
+/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. Of rule (may be NULL, borrowed) "sheet"
+ * is looked at: with it there is one text only. Errors: those of raw; TIDE_READING_ERROR: _PACKED (an archive that is
+ * damaged, of a kind that is not opened ...), _RULE (no such sheet; the message names those there are). Messages do
+ * not name the file. */
 TideUnpacker *tide_unpacker_new  (GInputStream *raw, gboolean is_hashed, const TideReadingRule *rule,
                                   GCancellable *cancellable, GError **error);
 void          tide_unpacker_free (TideUnpacker *unpacker);
