@@ -557,16 +557,10 @@ void tide_tally_add (TideTally *tally, guint64 row, const char *column, const ch
 /* Appends copies in the order of rows, and one that says how many more there were. */
 void tide_tally_tell (const TideTally *tally, GPtrArray *complaints);
 
-/* ---- holes.c ---- */
-
-/* Optional columns (counters, temperature) may lack values, as NaN in raw: a column that lacks
- * many is left out as a whole, rows that lack one of few are taken out. Says so in tally. Gives the
- * number of rows taken out. */
-guint64 tide_holes_close (TideRawRows *raw, const TideUnderstanding *understanding, guint lane, TideTally *tally);
-/* The name of the column that is read as quantity, as the file has it. */
-const char *tide_understanding_get_name (const TideUnderstanding *understanding, guint lane, TideQuantity quantity);
-
 /* ---- rows.c ---- */
+
+/* The name of the column that is read as quantity, as the file has it; NULL where none is. */
+const char *tide_understanding_get_name (const TideUnderstanding *understanding, guint lane, TideQuantity quantity);
 
 typedef struct _TideRows TideRows;
 
@@ -574,20 +568,36 @@ typedef struct _TideRows TideRows;
  * place, a file that is followed another. */
 typedef gboolean (*TideRowsFunc) (TideRawRows *raw, gpointer user_data, GError **error);
 
-/* Reads one lane; borrows understanding. */
-TideRows *tide_rows_new    (const TideUnderstanding *understanding, guint lane);
-void      tide_rows_free   (TideRows *rows);
+/* Reads all lanes of understanding, which is borrowed. */
+TideRows *tide_rows_new     (const TideUnderstanding *understanding);
+void      tide_rows_free    (TideRows *rows);
+/* The rows of a lane that is not connected are counted only. */
+void      tide_rows_connect (TideRows *rows, guint lane, TideRowsFunc push, gpointer user_data);
 /* The callbacks of tokens; user_data is the rows. */
 void      tide_rows_field_cb  (guint column, const char *text, gsize length, gpointer user_data);
 void      tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
-/* After the last row: raw rows ready for tide_recordings_assemble(), owned by rows; what was
- * skipped goes to complaints. Errors: _NO_ROWS, _BROKEN. */
-TideRawRows *tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error);
-/* More rows than are taken came: nothing more needs to be read, tide_rows_finish() will refuse. */
-gboolean  tide_rows_is_full      (const TideRows *rows);
-guint64   tide_rows_get_skipped  (const TideRows *rows);
-gint64    tide_rows_get_start_us (const TideRows *rows);
+/* Whether there is use in reading on. Errors: those of push, _TOO_LARGE. */
+gboolean  tide_rows_check     (TideRows *rows, GError **error);
+/* Pushes the rows that are left. */
+gboolean  tide_rows_flush     (TideRows *rows, GError **error);
+/* Once all are flushed: what was skipped of one lane goes to complaints. Errors: _NO_ROWS, _BROKEN. */
+gboolean  tide_rows_finish_lane (TideRows *rows, guint lane, GPtrArray *complaints, GError **error);
+guint64   tide_rows_get_skipped (const TideRows *rows, guint lane);
 
+/* ---- runs.c ---- */
+
+/* The recordings of one table on their way into a sink. */
+typedef struct _TideRuns TideRuns;
+
+/* next_part as for tide_assembler_new(). sink is borrowed. */
+TideRuns *tide_runs_new    (TideUnderstanding *understanding, TideSink *sink, guint *next_part);
+void      tide_runs_free   (TideRuns *runs);
+/* Text from the understanding's data_offset on. */
+gboolean  tide_runs_feed   (TideRuns *runs, const char *text, gsize length, GError **error);
+/* complaints (TideComplaint) of the table as a whole become its first recording's. */
+gboolean  tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideRuns, tide_runs_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideDecoder, tide_decoder_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTokens, tide_tokens_free)
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideTable, tide_table_free)

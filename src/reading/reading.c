@@ -8,6 +8,7 @@
 #include "reading/reading.h"
 
 #include "reading/reading-private.h"
+#include "recording/memory-sink.h"
 
 G_DEFINE_QUARK (tide_reading_error, tide_reading_error)
 
@@ -28,8 +29,9 @@ typedef struct
   gboolean at_end;
   GPtrArray *complaints;
   TideOpening opening;
-  TideRows *rows;
-  TideTokens *tokens;
+  TideRuns *runs;
+  TideSink *sink;
+  guint next_part;
 } Reader;
 
 static void
@@ -37,8 +39,7 @@ clear_reader (Reader *reader)
 {
   g_clear_pointer (&reader->hash, tide_hash_free);
   g_clear_pointer (&reader->complaints, g_ptr_array_unref);
-  g_clear_pointer (&reader->tokens, tide_tokens_free);
-  g_clear_pointer (&reader->rows, tide_rows_free);
+  g_clear_pointer (&reader->runs, tide_runs_free);
   tide_opening_clear (&reader->opening);
 }
 
@@ -86,10 +87,7 @@ understand_head (Reader *reader, GError **error)
                           rule, error)
       || !tide_understanding_check_answered (get_understanding (reader), error))
     return FALSE;
-  TideUnderstanding *u = get_understanding (reader);
-  reader->rows = tide_rows_new (u, 0);
-  reader->tokens = tide_tokens_new (u->delimiter, u->wrapped, u->first_row, tide_rows_field_cb,
-                                    tide_rows_record_cb, reader->rows);
+  reader->runs = tide_runs_new (get_understanding (reader), reader->sink, &reader->next_part);
   return TRUE;
 }
 
@@ -101,16 +99,16 @@ read_rows (Reader *reader, GError **error)
   if (!read_piece (reader, error) || !understand_head (reader, error))
     return FALSE;
   gsize begin = get_understanding (reader)->data_offset;
-  if (!tide_tokens_feed (reader->tokens, reader->opening.text + begin,
-                         reader->opening.length - begin, error))
+  if (!tide_runs_feed (reader->runs, reader->opening.text + begin, reader->opening.length - begin,
+                       error))
     return FALSE;
-  while (!reader->at_end && !tide_rows_is_full (reader->rows))
+  while (!reader->at_end)
     if (!read_piece (reader, error)
         || !tide_decoder_feed (reader->opening.decoder, reader->buffer, reader->length,
                                reader->at_end, &text, &length, error)
-        || !tide_tokens_feed (reader->tokens, text, length, error))
+        || !tide_runs_feed (reader->runs, text, length, error))
       return FALSE;
-  return tide_tokens_finish (reader->tokens, error);
+  return TRUE;
 }
 
 static void
@@ -120,27 +118,21 @@ take_complaints (GPtrArray *into, GPtrArray *from)
     g_ptr_array_add (into, tide_complaint_copy (g_ptr_array_index (from, i)));
 }
 
-static GPtrArray *
-assemble (Reader *reader, GError **error)
+static gboolean
+finish_rows (Reader *reader, GError **error)
 {
   take_complaints (reader->complaints, get_understanding (reader)->complaints);
-  TideRawRows *raw = tide_rows_finish (reader->rows, reader->complaints, error);
-  if (!raw || g_cancellable_set_error_if_cancelled (reader->cancellable, error))
-    return NULL;
-  TideProvenance provenance = {
-    .file = reader->name,
-    .sha256 = tide_hash_finish (reader->hash, reader->length),
-    .start_us = tide_rows_get_start_us (reader->rows),
-    .skipped_rows = tide_rows_get_skipped (reader->rows),
-  };
-  return tide_recordings_assemble (raw, &provenance, reader->complaints, error);
+  return tide_runs_finish (reader->runs, reader->complaints, error)
+         && !g_cancellable_set_error_if_cancelled (reader->cancellable, error);
 }
 
-static GPtrArray *
+static gboolean
 read_stream (GInputStream *stream,
              const char *name,
              goffset total,
              const TideReadOptions *options,
+             TideSink *sink,
+             TideReadResult *result,
              GCancellable *cancellable,
              GError **error)
 {
@@ -152,15 +144,83 @@ read_stream (GInputStream *stream,
     .total = total,
     .hash = tide_hash_new (),
     .complaints = tide_complaints_new (),
+    .sink = sink,
+    .next_part = 1,
   };
-  GPtrArray *recordings = read_rows (&reader, error) ? assemble (&reader, error) : NULL;
-  if (!recordings)
+  if (!read_rows (&reader, error) || !finish_rows (&reader, error))
     {
       g_prefix_error (error, "%s: ", name);
-      return NULL;
+      return FALSE;
     }
+  *result = (TideReadResult){
+    .name = g_strdup (name),
+    .sha256 = g_strdup (tide_hash_finish (reader.hash, reader.length)),
+    .n_parts = reader.next_part - 1,
+  };
   report_progress (&reader, TRUE);
+  return TRUE;
+}
+
+void
+tide_read_result_clear (TideReadResult *result)
+{
+  g_clear_pointer (&result->name, g_free);
+  g_clear_pointer (&result->sha256, g_free);
+}
+
+gboolean
+tide_read_bytes_into (GBytes *bytes,
+                      const char *name,
+                      const TideReadOptions *options,
+                      TideSink *sink,
+                      TideReadResult *result,
+                      GCancellable *cancellable,
+                      GError **error)
+{
+  g_return_val_if_fail (bytes != NULL && name != NULL, FALSE);
+  g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (bytes);
+  return read_stream (stream, name, (goffset)g_bytes_get_size (bytes), options, sink, result,
+                      cancellable, error);
+}
+
+gboolean
+tide_read_file_into (GFile *file,
+                     const TideReadOptions *options,
+                     TideSink *sink,
+                     TideReadResult *result,
+                     GCancellable *cancellable,
+                     GError **error)
+{
+  g_return_val_if_fail (G_IS_FILE (file), FALSE);
+  g_autofree char *name = NULL;
+  goffset total;
+  g_autoptr (GInputStream) stream = tide_source_open (file, &name, &total, cancellable, error);
+  return stream && read_stream (stream, name, total, options, sink, result, cancellable, error);
+}
+
+/* ---- Into memory ---- */
+
+static GPtrArray *
+finish_memory (TideMemorySink *memory, const TideReadResult *result, GError **error)
+{
+  GPtrArray *recordings = tide_memory_sink_finish (memory, result->name, result->sha256, error);
+  if (!recordings)
+    g_prefix_error (error, "%s: ", result->name);
   return recordings;
+}
+
+GPtrArray *
+tide_read_file (GFile *file,
+                const TideReadOptions *options,
+                GCancellable *cancellable,
+                GError **error)
+{
+  g_autoptr (TideMemorySink) memory = tide_memory_sink_new ();
+  g_auto (TideReadResult) result = { 0 };
+  return tide_read_file_into (file, options, tide_memory_sink_get_sink (memory), &result,
+                              cancellable, error)
+             ? finish_memory (memory, &result, error)
+             : NULL;
 }
 
 GPtrArray *
@@ -170,20 +230,10 @@ tide_read_bytes (GBytes *bytes,
                  GCancellable *cancellable,
                  GError **error)
 {
-  g_return_val_if_fail (bytes != NULL && name != NULL, NULL);
-  g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (bytes);
-  return read_stream (stream, name, (goffset)g_bytes_get_size (bytes), options, cancellable, error);
-}
-
-GPtrArray *
-tide_read_file (GFile *file,
-                const TideReadOptions *options,
-                GCancellable *cancellable,
-                GError **error)
-{
-  g_return_val_if_fail (G_IS_FILE (file), NULL);
-  g_autofree char *name = NULL;
-  goffset total;
-  g_autoptr (GInputStream) stream = tide_source_open (file, &name, &total, cancellable, error);
-  return stream ? read_stream (stream, name, total, options, cancellable, error) : NULL;
+  g_autoptr (TideMemorySink) memory = tide_memory_sink_new ();
+  g_auto (TideReadResult) result = { 0 };
+  return tide_read_bytes_into (bytes, name, options, tide_memory_sink_get_sink (memory), &result,
+                               cancellable, error)
+             ? finish_memory (memory, &result, error)
+             : NULL;
 }

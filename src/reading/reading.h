@@ -9,8 +9,9 @@
  *   decimal, timing, choose the head's rows -> decimal mark, time, which columns are read
  *   dialect   puts these together: delimiter, and a TideUnderstanding of the whole
  *   number, stamp           a field -> a double, a point in time
- *   rows, holes, tally      the understanding applied to every row; what was skipped
- *   reading   drives them and hands the raw rows to tide_recordings_assemble()
+ *   rows, tally             the understanding applied to every row; what was skipped
+ *   runs      the rows of a table -> recordings, by a TideAssembler for each of those side by side
+ *   reading   drives them
  *
  * Two plausible readings are never guessed between: the error names both.
  */
@@ -53,6 +54,8 @@ typedef struct {
 } TideReadResult;
 
 void tide_read_result_clear (TideReadResult *result);
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideReadResult, tide_read_result_clear)
 
 /* The same with the recordings handed to sink as they are read, in memory that does not grow with
  * the file. A recording may have reached the sink, end() and all, before an error; what it did must then be undone. */

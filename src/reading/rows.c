@@ -2,10 +2,10 @@
 /* An understanding applied to every row: fields become numbers, rows become columns.
  *
  * A row that lacks a value of a needed column (time, voltage, current, power: those that are
- * mapped) is skipped, counted and complained about. Counters and temperature are optional: a column
- * of these that lacks many values is left out as a whole, one that lacks few costs these rows.
- * Blank rows, comment rows and repeated names are no data and not counted. Keeps the columns and
- * one row; nothing of the text.
+ * mapped) is skipped, counted and complained about; where runs stand side by side, of each run by
+ * itself. Counters, temperature and data lines are optional: they may lack values. Blank rows,
+ * comment rows and repeated names are no data and not counted. Rows go on some at a time; what is
+ * kept is one row, and nothing of the text.
  */
 #include "reading/reading-private.h"
 
@@ -14,10 +14,14 @@
 #include <math.h>
 #include <string.h>
 
+#include "reading/rule-private.h"
+
 /* The contract of tide_read_file(): more broken rows than this, and the file is refused. */
 #define BROKEN_SHARE 0.2
-/* Five times the longest log the house is built for, and within what GArray can hold. */
+/* Five times the longest log the house is built for. */
 #define MAX_ROWS TIDE_RECORDING_MAX_SAMPLES
+/* So many rows go on at a time: few enough to be still in the processor's cache. */
+#define ROWS_AT_A_TIME 4096
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
@@ -25,23 +29,47 @@
 
 #define IS_OPTIONAL(q) ((q) >= TIDE_QUANTITY_ENERGY)
 
-struct _TideRows
+/* One of the runs that stand side by side. */
+typedef struct
 {
-  const TideUnderstanding *u;
-  guint lane;
-  gint8 roles[TIDE_MAX_COLUMNS]; /* TideQuantity, or -1 */
-  guint needed;                  /* bits of TideQuantity */
+  TideRowsFunc push; /* NULL: its rows are not wanted */
+  gpointer user_data;
+  const TideColumnUse *columns;
+  guint needed; /* bits of TideQuantity, TIME aside */
   TideRawRows raw;
   TideTally tally;
-  guint64 n_skipped;
-  gboolean is_full; /* MAX_ROWS were kept, and there were more */
+  guint64 n_kept, n_skipped;
+  double first_s, last_s;
 
   /* the row being read */
   double value[TIDE_N_QUANTITIES];
-  guint have; /* bits of TideQuantity */
+  guint have;                   /* bits of TideQuantity */
+  char *bad[TIDE_N_QUANTITIES]; /* the field as it is, where it is no value */
+} Lane;
+
+/* Who reads a column. Quantities of several lanes may share one. */
+typedef struct
+{
+  gint8 lane, quantity;
+  gint16 next; /* the column's next use; -1: there is none */
+} Use;
+
+struct _TideRows
+{
+  const TideUnderstanding *u;
+  Lane lanes[TIDE_MAX_LANES];
+  Use uses[TIDE_MAX_LANES * TIDE_N_QUANTITIES];
+  gint16 n_uses;
+  gint16 first_use[TIDE_MAX_COLUMNS]; /* -1: the column is not read */
+  gboolean is_full;                   /* MAX_ROWS were kept, and there were more */
+  GError *error;                      /* of a push: nothing more is taken */
+
+  /* the row being read */
+  double time_s;
+  gboolean has_time;
+  char *bad_time;
   guint n_filled;
   gboolean is_comment;
-  char *bad[TIDE_N_QUANTITIES]; /* the field as it is, where it is no value */
   char *start_text;
 
   guint usual_n_fields; /* of the row before */
@@ -49,42 +77,76 @@ struct _TideRows
   double base;       /* EPOCH: the first number */
   gint64 base_us;    /* DATE: the first moment */
   double greatest_s; /* CLOCK */
-  gint64 start_us;
 };
 
+const char *
+tide_understanding_get_name (const TideUnderstanding *u, guint lane, TideQuantity quantity)
+{
+  int index =
+      quantity == TIDE_QUANTITY_TIME ? u->time.index : u->lanes[lane].columns[quantity].index;
+  return index >= 0 ? g_ptr_array_index (u->names, index) : NULL;
+}
+
+static void
+use_column (TideRows *rows, guint lane, TideQuantity quantity)
+{
+  Lane *l = &rows->lanes[lane];
+  int index = l->columns[quantity].index;
+  if (index < 0)
+    return;
+  l->raw.columns[quantity] = g_array_sized_new (FALSE, FALSE, sizeof (double), ROWS_AT_A_TIME);
+  if (!IS_OPTIONAL (quantity))
+    l->needed |= 1u << quantity;
+  rows->uses[rows->n_uses] = (Use){ (gint8)lane, (gint8)quantity, rows->first_use[index] };
+  rows->first_use[index] = rows->n_uses++;
+}
+
 TideRows *
-tide_rows_new (const TideUnderstanding *understanding, guint lane)
+tide_rows_new (const TideUnderstanding *understanding)
 {
   TideRows *rows = g_new0 (TideRows, 1);
   rows->u = understanding;
-  rows->lane = lane;
-  rows->tally.told = tide_complaints_new ();
-  memset (rows->roles, -1, sizeof rows->roles);
+  memset (rows->first_use, -1, sizeof rows->first_use);
+  for (guint lane = 0; lane < understanding->n_lanes; lane++)
+    {
+      Lane *l = &rows->lanes[lane];
+      l->columns = understanding->lanes[lane].columns;
+      l->tally.told = tide_complaints_new ();
+      l->raw.columns[TIDE_QUANTITY_TIME] =
+          g_array_sized_new (FALSE, FALSE, sizeof (double), ROWS_AT_A_TIME);
+      l->raw.rows = g_array_sized_new (FALSE, FALSE, sizeof (guint64), ROWS_AT_A_TIME);
+      for (TideQuantity q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
+        use_column (rows, lane, q);
+    }
+  return rows;
+}
+
+void
+tide_rows_connect (TideRows *rows, guint lane, TideRowsFunc push, gpointer user_data)
+{
+  rows->lanes[lane].push = push;
+  rows->lanes[lane].user_data = user_data;
+}
+
+static void
+clear_lane (Lane *lane)
+{
   for (int q = 0; q < TIDE_N_QUANTITIES; q++)
     {
-      int index =
-          q == TIDE_QUANTITY_TIME ? understanding->time.index : understanding->lanes[lane].columns[q].index;
-      if (index < 0)
-        continue;
-      rows->roles[index] = (gint8)q;
-      rows->raw.columns[q] = g_array_new (FALSE, FALSE, sizeof (double));
-      if (!IS_OPTIONAL (q))
-        rows->needed |= 1u << q;
+      g_clear_pointer (&lane->raw.columns[q], g_array_unref);
+      g_free (lane->bad[q]);
     }
-  rows->raw.rows = g_array_new (FALSE, FALSE, sizeof (guint64));
-  return rows;
+  g_array_unref (lane->raw.rows);
+  g_ptr_array_unref (lane->tally.told);
 }
 
 void
 tide_rows_free (TideRows *rows)
 {
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    {
-      g_clear_pointer (&rows->raw.columns[q], g_array_unref);
-      g_free (rows->bad[q]);
-    }
-  g_array_unref (rows->raw.rows);
-  g_ptr_array_unref (rows->tally.told);
+  for (guint lane = 0; lane < rows->u->n_lanes; lane++)
+    clear_lane (&rows->lanes[lane]);
+  g_clear_error (&rows->error);
+  g_free (rows->bad_time);
   g_free (rows->start_text);
   g_free (rows);
 }
@@ -133,17 +195,41 @@ parse_time (TideRows *rows, const char *text, gsize length, double *seconds)
   return TRUE;
 }
 
-static gboolean
-parse_value (TideRows *rows, TideQuantity q, const char *text, gsize length)
+static void
+take_time (TideRows *rows, const char *text, gsize length)
 {
-  if (q == TIDE_QUANTITY_TIME)
-    return parse_time (rows, text, length, &rows->value[q]);
-  const TideUnit *unit = &rows->u->lanes[rows->lane].columns[q].unit;
+  rows->has_time = parse_time (rows, text, length, &rows->time_s);
+  if (rows->has_time)
+    return;
+  g_free (rows->bad_time);
+  rows->bad_time = g_strndup (text, length);
+}
+
+static void
+take_value (TideRows *rows, const Use *use, const char *text, gsize length)
+{
+  Lane *lane = &rows->lanes[use->lane];
+  const TideUnit *unit = &lane->columns[use->quantity].unit;
   double shifted;
-  if (!tide_number_parse (text, length, rows->u->decimal_mark, unit->exponent, &shifted))
-    return FALSE;
-  rows->value[q] = tide_unit_scale (*unit, shifted);
-  return isfinite (rows->value[q]);
+  if (tide_number_parse_grouped (text, length, rows->u->decimal_mark, rows->u->group_mark,
+                                 unit->exponent, &shifted))
+    {
+      lane->value[use->quantity] = tide_unit_scale (*unit, shifted);
+      if (isfinite (lane->value[use->quantity]))
+        {
+          lane->have |= 1u << use->quantity;
+          return;
+        }
+    }
+  g_free (lane->bad[use->quantity]);
+  lane->bad[use->quantity] = g_strndup (text, length);
+}
+
+static void
+take_start (TideRows *rows, const char *text, gsize length)
+{
+  g_free (rows->start_text);
+  rows->start_text = g_strndup (text, length);
 }
 
 void
@@ -154,60 +240,59 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
   if (column == 0)
     rows->is_comment = tide_is_comment (text, length);
   if (!rows->has_start && (int)column == rows->u->clock.index)
-    {
-      g_free (rows->start_text);
-      rows->start_text = g_strndup (text, length);
-    }
-  int q = rows->roles[column];
-  if (q < 0)
-    return;
-  if (parse_value (rows, q, text, length))
-    rows->have |= 1u << q;
-  else
-    rows->bad[q] = g_strndup (text, length);
+    take_start (rows, text, length);
+  if ((int)column == rows->u->time.index)
+    take_time (rows, text, length);
+  for (gint16 use = rows->first_use[column]; use >= 0; use = rows->uses[use].next)
+    take_value (rows, &rows->uses[use], text, length);
 }
 
 /* ---- Row ---- */
 
-/* What is wrong with the field of q. Transfer full. */
+/* What is wrong with a field. Transfer full. */
 static char *
-describe_bad (const TideRows *rows, TideQuantity q)
+describe_bad (const char *bad, gboolean is_time)
 {
-  const char *bad = rows->bad[q];
   if (!bad || tide_number_is_missing (bad, strlen (bad)))
     return g_strdup (_ ("no value; the row is skipped"));
   g_autofree char *valid = g_utf8_make_valid (bad, -1);
   g_autofree char *line =
       g_strdelimit (g_utf8_substring (valid, 0, MIN (g_utf8_strlen (valid, -1), 40)), "\r\n\t",
                     ' ');
-  return g_strdup_printf (q == TIDE_QUANTITY_TIME ? _ ("not a time: \"%s\"; the row is skipped")
-                                                  : _ ("not a number: \"%s\"; the row is skipped"),
+  return g_strdup_printf (is_time ? _ ("not a time: \"%s\"; the row is skipped")
+                                  : _ ("not a number: \"%s\"; the row is skipped"),
                           line);
 }
 
 static gboolean
 is_repeated_names (const TideRows *rows)
 {
-  return rows->bad[TIDE_QUANTITY_TIME]
-         && g_strcmp0 (rows->bad[TIDE_QUANTITY_TIME],
-                       tide_understanding_get_name (rows->u, rows->lane, TIDE_QUANTITY_TIME))
+  return rows->bad_time
+         && g_strcmp0 (rows->bad_time, tide_understanding_get_name (rows->u, 0, TIDE_QUANTITY_TIME))
                 == 0;
 }
 
 static void
-skip_row (TideRows *rows, guint64 row, gboolean is_cut)
+skip_row (TideRows *rows, guint index, guint64 row, gboolean is_cut)
 {
-  rows->n_skipped++;
+  Lane *lane = &rows->lanes[index];
+  lane->n_skipped++;
+  if (lane->tally.n >= TIDE_MAX_TOLD)
+    {
+      lane->tally.n++;
+      return;
+    }
   if (is_cut)
     {
-      tide_tally_add (&rows->tally, row, NULL,
+      tide_tally_add (&lane->tally, row, NULL,
                       _ ("the file ends inside this row; the row is skipped"));
       return;
     }
-  guint missing = rows->needed & ~rows->have;
-  TideQuantity q = (TideQuantity)g_bit_nth_lsf (missing, -1);
-  g_autofree char *text = describe_bad (rows, q);
-  tide_tally_add (&rows->tally, row, tide_understanding_get_name (rows->u, rows->lane, q), text);
+  guint missing = lane->needed & ~lane->have;
+  TideQuantity q = rows->has_time ? (TideQuantity)g_bit_nth_lsf (missing, -1) : TIDE_QUANTITY_TIME;
+  g_autofree char *text =
+      describe_bad (rows->has_time ? lane->bad[q] : rows->bad_time, !rows->has_time);
+  tide_tally_add (&lane->tally, row, tide_understanding_get_name (rows->u, index, q), text);
 }
 
 /* The wall clock of the first row that is kept. */
@@ -234,64 +319,104 @@ compute_start (const TideRows *rows)
     {
       if (!rows->u->time.daytime)
         return 0;
-      moment.us += (gint64)round (rows->value[TIDE_QUANTITY_TIME] * G_USEC_PER_SEC);
+      moment.us += (gint64)round (rows->time_s * G_USEC_PER_SEC);
     }
   return tide_moment_to_us (moment);
 }
 
 static void
-keep_row (TideRows *rows, guint64 row)
+push_lane (TideRows *rows, Lane *lane)
 {
-  rows->is_full = rows->raw.rows->len >= MAX_ROWS;
+  lane->raw.clock_of_day =
+      rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
+  lane->raw.dated = rows->u->time.form == TIDE_FORM_DATE || rows->u->time.form == TIDE_FORM_EPOCH;
+  if (lane->push != NULL && rows->error == NULL)
+    lane->push (&lane->raw, lane->user_data, &rows->error);
+}
+
+static void
+keep_row (TideRows *rows, Lane *lane, guint64 row)
+{
+  rows->is_full |= lane->n_kept >= MAX_ROWS;
   if (rows->is_full)
     return;
-  if (!rows->has_start)
-    rows->start_us = compute_start (rows);
-  rows->has_start = TRUE;
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
+  if (lane->n_kept++ == 0)
     {
-      if (!rows->raw.columns[q])
-        continue;
-      gboolean has = (rows->have >> q) & 1;
-      double value = has ? rows->value[q] : NAN;
-      g_array_append_val (rows->raw.columns[q], value);
+      lane->first_s = rows->time_s;
+      lane->raw.start_us = compute_start (rows);
     }
-  g_array_append_val (rows->raw.rows, row);
+  lane->last_s = rows->time_s;
+  if (lane->push == NULL)
+    return;
+  g_array_append_val (lane->raw.columns[TIDE_QUANTITY_TIME], rows->time_s);
+  for (int q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
+    {
+      if (!lane->raw.columns[q])
+        continue;
+      double value = (lane->have >> q) & 1 ? lane->value[q] : NAN;
+      g_array_append_val (lane->raw.columns[q], value);
+    }
+  g_array_append_val (lane->raw.rows, row);
+  if (lane->raw.rows->len >= ROWS_AT_A_TIME)
+    push_lane (rows, lane);
 }
 
 static void
 clear_row (TideRows *rows)
 {
-  rows->have = 0;
+  rows->has_time = FALSE;
   rows->n_filled = 0;
   rows->is_comment = FALSE;
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    g_clear_pointer (&rows->bad[q], g_free);
+  g_clear_pointer (&rows->bad_time, g_free);
+  for (guint lane = 0; lane < rows->u->n_lanes; lane++)
+    {
+      rows->lanes[lane].have = 0;
+      for (int q = 0; q < TIDE_N_QUANTITIES; q++)
+        g_clear_pointer (&rows->lanes[lane].bad[q], g_free);
+    }
+}
+
+/* A row cut by the end of the file: its last field may be half a number. */
+static void
+forget_field (TideRows *rows, guint column)
+{
+  if ((int)column == rows->u->time.index)
+    rows->has_time = FALSE;
+  for (gint16 use = rows->first_use[column]; use >= 0; use = rows->uses[use].next)
+    rows->lanes[rows->uses[use].lane].have &= ~(1u << rows->uses[use].quantity);
+}
+
+/* Gives whether the lane has a sample in this row. */
+static gboolean
+finish_lane (TideRows *rows, guint index, guint64 row, gboolean is_cut)
+{
+  Lane *lane = &rows->lanes[index];
+  gboolean is_whole = rows->has_time && (lane->needed & ~lane->have) == 0;
+  if (is_whole)
+    keep_row (rows, lane, row);
+  if (is_whole && is_cut)
+    tide_tally_add (&lane->tally, row, NULL, _ ("the file ends inside this row"));
+  else if (!is_whole && rows->n_filled > 0 && !rows->is_comment)
+    {
+      if (!is_repeated_names (rows))
+        skip_row (rows, index, row, is_cut);
+      else if (index == 0)
+        tide_tally_add (&lane->tally, row, NULL,
+                        _ ("the names of the columns stand here again; passed over"));
+    }
+  return is_whole;
 }
 
 void
 tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data)
 {
   TideRows *rows = user_data;
-  /* a row cut by the end of the file: its last field may be half a number */
-  gboolean is_cut = !terminated && n_fields < rows->usual_n_fields;
-  int last = n_fields > 0 ? rows->roles[n_fields - 1] : -1;
-  if (is_cut && last >= 0)
-    rows->have &= ~(1u << last);
-
-  gboolean is_whole = (rows->needed & ~rows->have) == 0;
-  if (is_whole)
-    keep_row (rows, row);
-  if (is_whole && is_cut)
-    tide_tally_add (&rows->tally, row, NULL, _ ("the file ends inside this row"));
-  else if (!is_whole && rows->n_filled > 0 && !rows->is_comment)
-    {
-      if (is_repeated_names (rows))
-        tide_tally_add (&rows->tally, row, NULL,
-                        _ ("the names of the columns stand here again; passed over"));
-      else
-        skip_row (rows, row, is_cut);
-    }
+  gboolean is_cut = !terminated && n_fields < rows->usual_n_fields, is_whole = FALSE;
+  if (is_cut && n_fields > 0)
+    forget_field (rows, n_fields - 1);
+  for (guint lane = 0; lane < rows->u->n_lanes; lane++)
+    is_whole |= finish_lane (rows, lane, row, is_cut);
+  rows->has_start |= is_whole;
   if (is_whole)
     rows->usual_n_fields = n_fields;
   clear_row (rows);
@@ -299,24 +424,34 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
 
 /* ---- File ---- */
 
-static gboolean
-check_rows (const TideRows *rows, GError **error)
+gboolean
+tide_rows_check (TideRows *rows, GError **error)
 {
-  guint64 n_kept = rows->raw.rows->len;
-  guint64 n_all = n_kept + rows->n_skipped;
-  g_autofree char *first = rows->tally.told->len > 0
-                               ? tide_complaint_to_text (g_ptr_array_index (rows->tally.told, 0))
-                               : NULL;
-  if (rows->is_full)
+  if (rows->error != NULL)
+    g_propagate_error (error, g_error_copy (rows->error));
+  else if (rows->is_full)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
                  _ ("the file has more than %d rows"), MAX_ROWS);
-  else if (n_kept < 2)
+  else
+    return TRUE;
+  return FALSE;
+}
+
+static gboolean
+check_lane (const TideRows *rows, const Lane *lane, GError **error)
+{
+  guint64 n_all = lane->n_kept + lane->n_skipped;
+  gboolean accept_broken = rows->u->rule && rows->u->rule->accept_broken;
+  g_autofree char *first = lane->tally.told->len > 0
+                               ? tide_complaint_to_text (g_ptr_array_index (lane->tally.told, 0))
+                               : NULL;
+  if (lane->n_kept < 2)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
                  _ ("fewer than two usable rows below the names in row %" PRIu64 "%s%s"),
                  rows->u->header_row, first ? "; " : "", first ? first : "");
-  else if (rows->n_skipped > BROKEN_SHARE * n_all)
+  else if (lane->n_skipped > BROKEN_SHARE * n_all && !accept_broken)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
-                 _ ("%" PRIu64 " of %" PRIu64 " rows are broken, the first: %s"), rows->n_skipped,
+                 _ ("%" PRIu64 " of %" PRIu64 " rows are broken, the first: %s"), lane->n_skipped,
                  n_all, first);
   else
     return TRUE;
@@ -324,48 +459,40 @@ check_rows (const TideRows *rows, GError **error)
 }
 
 static void
-question_span (const TideRows *rows, GPtrArray *complaints)
+question_span (const TideRows *rows, const Lane *lane, GPtrArray *complaints)
 {
-  const GArray *times = rows->raw.columns[TIDE_QUANTITY_TIME];
-  double span_s = g_array_index (times, double, times->len - 1) - g_array_index (times, double, 0);
+  double span_s = lane->last_s - lane->first_s;
   if (span_s <= LONGEST_S)
     return;
   g_ptr_array_add (
       complaints,
       tide_complaint_new (rows->u->header_row,
-                          tide_understanding_get_name (rows->u, rows->lane, TIDE_QUANTITY_TIME),
+                          tide_understanding_get_name (rows->u, 0, TIDE_QUANTITY_TIME),
                           _ ("the log would span %.6g days; is the unit of the time right?"),
                           span_s / 86400));
 }
 
-TideRawRows *
-tide_rows_finish (TideRows *rows, GPtrArray *complaints, GError **error)
+gboolean
+tide_rows_flush (TideRows *rows, GError **error)
 {
-  rows->n_skipped += tide_holes_close (&rows->raw, rows->u, rows->lane, &rows->tally);
-  if (!check_rows (rows, error))
-    return NULL;
-  question_span (rows, complaints);
-  tide_tally_tell (&rows->tally, complaints);
-  rows->raw.clock_of_day =
-      rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
-  rows->raw.dated = rows->u->time.form == TIDE_FORM_DATE || rows->u->time.form == TIDE_FORM_EPOCH;
-  return &rows->raw;
+  for (guint lane = 0; lane < rows->u->n_lanes; lane++)
+    if (rows->lanes[lane].raw.rows->len > 0)
+      push_lane (rows, &rows->lanes[lane]);
+  return tide_rows_check (rows, error);
 }
 
 gboolean
-tide_rows_is_full (const TideRows *rows)
+tide_rows_finish_lane (TideRows *rows, guint lane, GPtrArray *complaints, GError **error)
 {
-  return rows->is_full;
+  if (!check_lane (rows, &rows->lanes[lane], error))
+    return FALSE;
+  question_span (rows, &rows->lanes[lane], complaints);
+  tide_tally_tell (&rows->lanes[lane].tally, complaints);
+  return TRUE;
 }
 
 guint64
-tide_rows_get_skipped (const TideRows *rows)
+tide_rows_get_skipped (const TideRows *rows, guint lane)
 {
-  return rows->n_skipped;
-}
-
-gint64
-tide_rows_get_start_us (const TideRows *rows)
-{
-  return rows->start_us;
+  return rows->lanes[lane].n_skipped;
 }
