@@ -36,6 +36,9 @@ struct _TideReadingRule {
   gboolean accept_broken;
 };
 
+/* As tide_reading_rule_set() without its bound on all texts together: a text read whole has one. */
+gboolean tide_reading_rule_take (TideReadingRule *rule, const char *key, const char *text, GError **error);
+
 /* ---- rule-column.c ---- */
 
 /* `v/2="Port: B":mV` to a statement. Errors: TIDE_READING_ERROR_RULE. */

@@ -49,17 +49,19 @@ static gboolean
 take_key (TideReadingRule *rule, GKeyFile *file, const char *key, GError **error)
 {
   g_auto (GStrv) texts = NULL;
+  g_autoptr (GError) problem = NULL;
   if (may_have_many (key))
-    texts = g_key_file_get_string_list (file, GROUP, key, NULL, NULL);
+    texts = g_key_file_get_string_list (file, GROUP, key, NULL, &problem);
   else
     {
       texts = g_new0 (char *, 2);
-      texts[0] = g_key_file_get_string (file, GROUP, key, NULL);
+      texts[0] = g_key_file_get_string (file, GROUP, key, &problem);
     }
-  if (!texts || !texts[0])
+  /* with an escape that is none, a text comes along with the error */
+  if (problem || !texts || !texts[0])
     return refuse (error, _ ("a line of it cannot be read"));
   for (guint i = 0; texts[i]; i++)
-    if (!tide_reading_rule_set (rule, key, texts[i], error))
+    if (!tide_reading_rule_take (rule, key, texts[i], error))
       return FALSE;
   return TRUE;
 }

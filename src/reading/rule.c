@@ -101,11 +101,16 @@ static gboolean
 set_time (TideReadingRule *rule, const char *text, GError **error)
 {
   gboolean is_serial = g_strcmp0 (text, "serial") == 0;
-  if (text && !is_serial
-      && (!strchr (text, '%') || has_control (text) || strlen (text) > TIDE_RULE_MAX_NAME_BYTES))
-    return refuse (
-        error, "time",
-        _ ("\"serial\", or how a point in time is written, such as %%d.%%m.%%Y %%H:%%M:%%S"));
+  if (text && !is_serial)
+    {
+      if (*text == '\0' || has_control (text) || strlen (text) > TIDE_RULE_MAX_NAME_BYTES)
+        return refuse (
+            error, "time",
+            _ ("\"serial\", or how a point in time is written, such as %%d.%%m.%%Y %%H:%%M:%%S"));
+      g_autoptr (TidePattern) pattern = tide_pattern_new (text, error);
+      if (!pattern)
+        return FALSE;
+    }
   rule->time_serial = is_serial;
   replace (&rule->time_pattern, is_serial ? NULL : text);
   return TRUE;
@@ -361,19 +366,8 @@ count_bytes (const TideReadingRule *rule)
   return n;
 }
 
-static gboolean
-check_text (const TideReadingRule *rule, const char *name, const char *text, GError **error)
-{
-  if (!g_utf8_validate (text, -1, NULL))
-    return refuse (error, name, _ ("the text is not UTF-8"));
-  /* a new column may take the place of others; at the bound that is not weighed */
-  if (strlen (text) + count_bytes (rule) > MAX_RULE_BYTES)
-    return refuse (error, name, _ ("the rule grows longer than %d bytes"), MAX_RULE_BYTES);
-  return TRUE;
-}
-
 gboolean
-tide_reading_rule_set (TideReadingRule *rule, const char *name, const char *text, GError **error)
+tide_reading_rule_take (TideReadingRule *rule, const char *name, const char *text, GError **error)
 {
   const Key *key = find_key (name);
   if (!key)
@@ -381,11 +375,22 @@ tide_reading_rule_set (TideReadingRule *rule, const char *name, const char *text
       g_autofree char *all = g_strjoinv (", ", (char **)key_names);
       return refuse (error, name, _ ("a reading rule has no such key; it has %s"), all);
     }
-  g_autofree char *stripped = text && key->get ? g_strstrip (g_strdup (text)) : g_strdup (text);
-  /* a blank between columns may be stated as itself */
-  if (g_strcmp0 (name, "delimiter") == 0)
-    replace (&stripped, text);
-  return (!text || check_text (rule, name, text, error)) && key->set (rule, stripped, error);
+  if (text && !g_utf8_validate (text, -1, NULL))
+    return refuse (error, name, _ ("the text is not UTF-8"));
+  g_autofree char *stripped = g_strdup (text);
+  /* a blank or a tab between columns may be stated as itself */
+  if (text && key->get && g_strcmp0 (name, "delimiter") != 0)
+    g_strstrip (stripped);
+  return key->set (rule, stripped, error);
+}
+
+gboolean
+tide_reading_rule_set (TideReadingRule *rule, const char *name, const char *text, GError **error)
+{
+  /* a new column may take the place of others; at the bound that is not weighed */
+  if (text && strlen (text) + count_bytes (rule) > MAX_RULE_BYTES)
+    return refuse (error, name, _ ("the rule grows longer than %d bytes"), MAX_RULE_BYTES);
+  return tide_reading_rule_take (rule, name, text, error);
 }
 
 gboolean
