@@ -112,16 +112,29 @@ integrate_column (const Work *work, TideQuantity quantity)
                                  work->m->stretch.from_s, work->m->stretch.to_s);
 }
 
+/* Power that was logged without a sign does not. */
+static gboolean
+follows_current (const Work *work)
+{
+  const double *power = tide_recording_get_column (work->recording, TIDE_QUANTITY_POWER);
+  const double *current = tide_recording_get_column (work->recording, TIDE_QUANTITY_CURRENT);
+  gsize first = work->m->first_sample, end = first + work->m->n_samples;
+  double product = 0;
+
+  for (gsize i = first; i < end; i++)
+    product += power[i] * current[i];
+  return product > 0;
+}
+
 /* A recording as a whole is the right way round; a charge cut from a log that gave away more than
- * it took is not. As in assembling: current by its charge, logged power by its own energy. */
+ * it took is not. As in assembling: current by its charge, power with the current it follows. */
 static void
 settle_signs (Work *work, double charge, double energy)
 {
   gboolean is_turned = isnan (charge) ? energy < 0 : charge < 0;
 
   work->current_sign = is_turned ? -1 : 1;
-  work->power_sign =
-      is_turned && (energy < 0 || !tide_recording_is_power_logged (work->recording)) ? -1 : 1;
+  work->power_sign = is_turned && (isnan (charge) || follows_current (work)) ? -1 : 1;
   if (is_turned)
     g_ptr_array_add (work->m->complaints,
                      tide_complaint_new (0, NULL, "%s",

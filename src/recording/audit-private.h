@@ -20,6 +20,7 @@ typedef struct {
   gsize n;                            /* samples */
   double last[TIDE_N_QUANTITIES];     /* of each column, the value before */
   double area[TIDE_N_QUANTITIES];     /* of current and power */
+  double product;                     /* of power and current, summed: below 0 where they are counted opposite ways */
   gint64 n_rises[TIDE_N_QUANTITIES];  /* of counters: steps up less steps down */
   guint64 n_off;                      /* samples whose power is not V·I */
   guint32 *off;                       /* how many by how much; NULL: none */

@@ -52,6 +52,16 @@ add_area (TideAudit *audit, const TideColumns *samples, TideQuantity quantity)
   audit->area[quantity] = sum;
 }
 
+static void
+add_product (TideAudit *audit, const TideColumns *samples)
+{
+  const double *power = samples->values[TIDE_QUANTITY_POWER];
+  const double *current = samples->values[TIDE_QUANTITY_CURRENT];
+
+  for (gsize i = 0; current != NULL && i < samples->n; i++)
+    audit->product += power[i] * current[i];
+}
+
 /* A counter may restart now and then; a missing value is no step. */
 static void
 add_rises (TideAudit *audit, const TideColumns *samples, TideQuantity quantity)
@@ -93,13 +103,12 @@ find_middle (gsize bin)
   return MAX (middle, TIDE_POWER_TOLERANCE);
 }
 
-/* Whether the current will be counted the other way than the power is open; what came so far says
- * what is likely. */
+/* Whether the current is counted the other way than the power is open; what came so far says what
+ * is likely. */
 static void
 add_mismatches (TideAudit *audit, const TideColumns *samples)
 {
-  gboolean turned =
-      (audit->area[TIDE_QUANTITY_CURRENT] < 0) != (audit->area[TIDE_QUANTITY_POWER] < 0);
+  gboolean turned = audit->product < 0;
 
   if (!tide_columns_have_all (samples))
     return;
@@ -183,6 +192,7 @@ tide_audit_add (TideAudit *audit,
     return;
   add_area (audit, samples, TIDE_QUANTITY_CURRENT);
   add_area (audit, samples, TIDE_QUANTITY_POWER);
+  add_product (audit, samples);
   add_rises (audit, samples, TIDE_QUANTITY_ENERGY);
   add_rises (audit, samples, TIDE_QUANTITY_CHARGE);
   add_mismatches (audit, samples);
@@ -206,6 +216,16 @@ count_missing (const TideAudit *audit, guint optional)
   return n;
 }
 
+/* Power that was logged without a sign, or the other way, does not follow the current; over a log
+ * that takes back what it gave, its area alone would not tell. */
+static gboolean
+is_power_turned (const TideAudit *audit, gboolean power_logged, gboolean has_current)
+{
+  if (!has_current)
+    return TRUE; /* it is what the sign was told by */
+  return !power_logged || audit->product > 0;
+}
+
 static guint
 judge_signs (const TideAudit *audit, gboolean power_logged, gboolean has_current)
 {
@@ -215,7 +235,7 @@ judge_signs (const TideAudit *audit, gboolean power_logged, gboolean has_current
     return 0;
   if (has_current)
     turned |= 1u << TIDE_QUANTITY_CURRENT;
-  if (power_logged ? audit->area[TIDE_QUANTITY_POWER] < 0 : has_current)
+  if (is_power_turned (audit, power_logged, has_current))
     turned |= 1u << TIDE_QUANTITY_POWER;
   for (guint q = TIDE_QUANTITY_ENERGY; q <= TIDE_QUANTITY_CHARGE; q++)
     if (audit->n_rises[q] < 0)
