@@ -187,11 +187,16 @@ tide_pattern_has_date (const TidePattern *pattern)
 }
 
 gboolean
+tide_pattern_has_hours (const TidePattern *pattern)
+{
+  return has_letter (pattern->has, 'H') || has_letter (pattern->has, 'I');
+}
+
+gboolean
 tide_pattern_has_clock (const TidePattern *pattern)
 {
-  return has_letter (pattern->has, 'H') || has_letter (pattern->has, 'I')
-         || has_letter (pattern->has, 'M') || has_letter (pattern->has, 'S')
-         || has_letter (pattern->has, 's');
+  return tide_pattern_has_hours (pattern) || has_letter (pattern->has, 'M')
+         || has_letter (pattern->has, 'S') || has_letter (pattern->has, 's');
 }
 
 /* ---- A field ---- */

@@ -94,6 +94,7 @@ TidePattern *tide_pattern_new    (const char *text, GError **error);
 void         tide_pattern_free   (TidePattern *pattern);
 gboolean     tide_pattern_has_date  (const TidePattern *pattern);
 gboolean     tide_pattern_has_clock (const TidePattern *pattern);
+gboolean     tide_pattern_has_hours (const TidePattern *pattern);
 gboolean     tide_pattern_parse  (const TidePattern *pattern, const char *text, gsize length, TideMoment *moment);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TidePattern, tide_pattern_free)
@@ -488,6 +489,7 @@ typedef struct {
     gint64 day;       /* of the row before */
     gboolean is_calm; /* a day passed into the next, or the one after */
     gboolean is_wild; /* it stepped back, or far on */
+    gboolean is_uneven; /* some step was not such a passing */
   } courses[3];
 } TideOrderScan;
 

@@ -64,6 +64,8 @@ struct _TideRows
   gboolean is_full;                   /* MAX_ROWS were kept, and there were more */
   GError *error;                      /* of a push: nothing more is taken */
 
+  TideCourse course;
+
   /* the row being read */
   double time_s;
   gboolean has_time;
@@ -73,10 +75,7 @@ struct _TideRows
   char *start_text;
 
   guint usual_n_fields; /* of the row before */
-  gboolean has_base, has_start;
-  double base;       /* EPOCH: the first number */
-  gint64 base_us;    /* DATE: the first moment */
-  double greatest_s; /* CLOCK */
+  gboolean has_start;
 };
 
 const char *
@@ -106,6 +105,7 @@ tide_rows_new (const TideUnderstanding *understanding)
 {
   TideRows *rows = g_new0 (TideRows, 1);
   rows->u = understanding;
+  tide_course_init (&rows->course, understanding);
   memset (rows->first_use, -1, sizeof rows->first_use);
   for (guint lane = 0; lane < understanding->n_lanes; lane++)
     {
@@ -153,56 +153,21 @@ tide_rows_free (TideRows *rows)
 
 /* ---- Field ---- */
 
-/* Counts from 1970 are held against the first before anything is rounded. */
-static gboolean
-parse_epoch (TideRows *rows, const char *text, gsize length, double *seconds)
-{
-  const TideUnit *unit = &rows->u->time.unit;
-  double number;
-  if (!tide_number_parse (text, length, rows->u->decimal_mark, 0, &number))
-    return FALSE;
-  if (!rows->has_base)
-    rows->base = number;
-  rows->has_base = TRUE;
-  *seconds = (number - rows->base) / pow (10, -unit->exponent);
-  return TRUE;
-}
-
-static gboolean
-parse_date (TideRows *rows, const char *text, gsize length, double *seconds)
-{
-  TideMoment moment;
-  if (!tide_date_parse (text, length, rows->u->time.order, &moment))
-    return FALSE;
-  if (!rows->has_base)
-    rows->base_us = moment.us;
-  rows->has_base = TRUE;
-  *seconds = (double)(moment.us - rows->base_us) / G_USEC_PER_SEC;
-  return TRUE;
-}
-
-static gboolean
-parse_time (TideRows *rows, const char *text, gsize length, double *seconds)
-{
-  const TideTimeUse *use = &rows->u->time;
-  if (use->form == TIDE_FORM_EPOCH)
-    return parse_epoch (rows, text, length, seconds);
-  if (use->form == TIDE_FORM_DATE)
-    return parse_date (rows, text, length, seconds);
-  if (!tide_time_use_parse (use, rows->u->decimal_mark, text, length, seconds))
-    return FALSE;
-  rows->greatest_s = MAX (rows->greatest_s, *seconds);
-  return TRUE;
-}
-
 static void
 take_time (TideRows *rows, const char *text, gsize length)
 {
-  rows->has_time = parse_time (rows, text, length, &rows->time_s);
+  rows->has_time = tide_course_take_time (&rows->course, text, length, &rows->time_s);
   if (rows->has_time)
     return;
   g_free (rows->bad_time);
   rows->bad_time = g_strndup (text, length);
+}
+
+static void
+take_date (TideRows *rows, const char *text, gsize length)
+{
+  if (!tide_course_take_date (&rows->course, text, length) && !rows->bad_time)
+    rows->bad_time = g_strndup (text, length);
 }
 
 static void
@@ -243,6 +208,8 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
     take_start (rows, text, length);
   if ((int)column == rows->u->time.index)
     take_time (rows, text, length);
+  else if ((int)column == rows->u->date.index)
+    take_date (rows, text, length);
   for (gint16 use = rows->first_use[column]; use >= 0; use = rows->uses[use].next)
     take_value (rows, &rows->uses[use], text, length);
 }
@@ -264,12 +231,26 @@ describe_bad (const char *bad, gboolean is_time)
                           line);
 }
 
+/* By the field of the time; without a column of that, by the first that is needed. */
 static gboolean
 is_repeated_names (const TideRows *rows)
 {
-  return rows->bad_time
-         && g_strcmp0 (rows->bad_time, tide_understanding_get_name (rows->u, 0, TIDE_QUANTITY_TIME))
-                == 0;
+  const Lane *lane = &rows->lanes[0];
+  int q = rows->u->time.index >= 0 ? TIDE_QUANTITY_TIME : g_bit_nth_lsf (lane->needed, -1);
+  const char *bad = q == TIDE_QUANTITY_TIME ? rows->bad_time : q > 0 ? lane->bad[q] : NULL;
+  return bad && g_strcmp0 (bad, tide_understanding_get_name (rows->u, 0, (TideQuantity)q)) == 0;
+}
+
+/* The row's fields are all there: it has a time, or not. Rows that are skipped have one too. */
+static void
+finish_time (TideRows *rows, guint64 row)
+{
+  const Lane *lane = &rows->lanes[0];
+  gboolean is_comment = rows->is_comment && (lane->needed & ~lane->have) != 0;
+  gboolean is_data = rows->n_filled > 0 && !is_comment && !is_repeated_names (rows);
+  rows->has_time = is_data
+                   && tide_course_finish_row (&rows->course, rows->has_time, &rows->lanes[0].tally,
+                                              row, &rows->time_s);
 }
 
 static void
@@ -303,6 +284,8 @@ compute_start (const TideRows *rows)
   const char *text = rows->start_text;
   double number;
   TideMoment moment;
+  if (rows->course.is_dated)
+    return tide_course_get_start_us (&rows->course, rows->time_s);
   if (!text)
     return 0;
   if (clock->form == TIDE_FORM_EPOCH)
@@ -312,8 +295,8 @@ compute_start (const TideRows *rows)
         return 0;
       return fabs (number) < MOST_START_US ? (gint64)round (number) : 0;
     }
-  if (clock->order == TIDE_ORDER_NONE
-      || !tide_date_parse (text, strlen (text), clock->order, &moment))
+  if ((clock->form == TIDE_FORM_DATE && clock->order == TIDE_ORDER_NONE)
+      || !tide_time_use_parse_moment (clock, rows->u->decimal_mark, text, strlen (text), &moment))
     return 0;
   if (!moment.has_clock)
     {
@@ -327,9 +310,8 @@ compute_start (const TideRows *rows)
 static void
 push_lane (TideRows *rows, Lane *lane)
 {
-  lane->raw.clock_of_day =
-      rows->u->time.form == TIDE_FORM_CLOCK && rows->u->time.daytime && rows->greatest_s < 86400;
-  lane->raw.dated = rows->u->time.form == TIDE_FORM_DATE || rows->u->time.form == TIDE_FORM_EPOCH;
+  lane->raw.clock_of_day = tide_course_is_of_day (&rows->course);
+  lane->raw.dated = rows->course.is_dated || rows->u->time.form == TIDE_FORM_EPOCH;
   if (lane->push != NULL && rows->error == NULL)
     lane->push (&lane->raw, lane->user_data, &rows->error);
 }
@@ -414,6 +396,7 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
   gboolean is_cut = !terminated && n_fields < rows->usual_n_fields, is_whole = FALSE;
   if (is_cut && n_fields > 0)
     forget_field (rows, n_fields - 1);
+  finish_time (rows, row);
   for (guint lane = 0; lane < rows->u->n_lanes; lane++)
     is_whole |= finish_lane (rows, lane, row, is_cut);
   rows->has_start |= is_whole;

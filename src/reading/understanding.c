@@ -50,6 +50,7 @@ tide_understanding_unref (TideUnderstanding *u)
   g_ptr_array_unref (u->questions);
   g_clear_pointer (&u->rule, tide_reading_rule_free);
   g_clear_pointer (&u->samples, tide_table_free);
+  g_clear_pointer (&u->pattern, tide_pattern_free);
   g_free (u->member);
   g_free (u->encoding);
   g_free (u->signature);
