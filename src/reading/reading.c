@@ -121,6 +121,8 @@ take_complaints (GPtrArray *into, GPtrArray *from)
 static gboolean
 finish_rows (Reader *reader, GError **error)
 {
+  if (reader->options && reader->options->complaints)
+    take_complaints (reader->complaints, reader->options->complaints);
   take_complaints (reader->complaints, get_understanding (reader)->complaints);
   return tide_runs_finish (reader->runs, reader->complaints, error)
          && !g_cancellable_set_error_if_cancelled (reader->cancellable, error);

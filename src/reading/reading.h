@@ -33,6 +33,7 @@ typedef struct {
   TideProgressFunc progress; /* may be NULL */
   gpointer progress_data;
   const TideReadingRule *rule; /* what a person says of the file; NULL: nothing */
+  GPtrArray *complaints;       /* TideComplaint, to stand before those of the reading; may be NULL */
 } TideReadOptions;
 
 /* Reads a whole export. Blocking; safe in any thread. options may be NULL.
