@@ -171,6 +171,7 @@ understand_header (const TideHead *all,
 {
   g_autoptr (TideUnderstanding) u = tide_understanding_new (rule);
   take_header (u, header, delimiter);
+  u->noted_every_s = tide_interval_find (all->text, header->offset, &u->noted_row);
   TideHead head = cut_head (all, u);
   g_autoptr (TideTable) table =
       tide_table_new (head.text + u->data_offset, head.length - u->data_offset, delimiter,

@@ -330,6 +330,9 @@ is_whole (const TideHead *head, char delimiter, TideSearch *search, TideHeader *
       if (!fits)
         return FALSE;
     }
+  guint64 noted_row;
+  if (!named.has_time && named.has_electric && is_above_numbers (head, delimiter, header))
+    named.has_time = tide_interval_find (head->text, header->offset, &noted_row) > 0;
   gboolean needs_look = is_stated_by_number (rule) && !by_names.has_electric;
   if (named.has_time && named.has_electric
       && (!needs_look || is_above_stated (head, delimiter, header)))

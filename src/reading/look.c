@@ -9,20 +9,28 @@
 #include "reading/reading-private.h"
 #include "reading/unpack-private.h"
 
+typedef struct
+{
+  GInputStream *stream;
+  const TideReadingRule *rule;
+  GCancellable *cancellable;
+  TideUnpacker *unpacker;
+  guint text; /* which the unpacker stands at, from 1 */
+} Looking;
+
 /* Adds the tables of the text that the unpacker stands at. */
 static gboolean
-look_at_text (TideUnpacker *unpacker,
-              const TideReadingRule *rule,
-              GPtrArray *tables,
-              GError **error)
+look_at_text (const Looking *looking, GPtrArray *tables, GError **error)
 {
   const guint8 *bytes;
   gsize length;
   gboolean at_end;
   g_auto (TideOpening) opening = { 0 };
-  if (!tide_unpacker_read (unpacker, &bytes, &length, &at_end, error)
-      || !tide_opening_make (&opening, bytes, length, at_end, tide_unpacker_get_member (unpacker),
-                             rule, error))
+  if (!tide_unpacker_read (looking->unpacker, &bytes, &length, &at_end, error)
+      || !tide_opening_make (&opening, bytes, length, at_end,
+                             tide_unpacker_get_member (looking->unpacker), looking->rule, error)
+      || !tide_orders_look_ahead (looking->stream, looking->rule, looking->text, opening.tables,
+                                  looking->cancellable, error))
     return FALSE;
   for (guint i = 0; i < opening.tables->len; i++)
     g_ptr_array_add (tables, tide_understanding_ref (g_ptr_array_index (opening.tables, i)));
@@ -40,25 +48,22 @@ pass_over (TideUnpacker *unpacker, const GError *why, GPtrArray *complaints)
 }
 
 static gboolean
-look_at_texts (TideUnpacker *unpacker,
-               const TideReadingRule *rule,
-               GPtrArray *tables,
-               GPtrArray *complaints,
-               GError **error)
+look_at_texts (Looking *looking, GPtrArray *tables, GPtrArray *complaints, GError **error)
 {
   g_autoptr (GError) first_problem = NULL;
-  while (tide_unpacker_next (unpacker))
+  while (tide_unpacker_next (looking->unpacker))
     {
       g_autoptr (GError) problem = NULL;
-      if (look_at_text (unpacker, rule, tables, &problem))
+      looking->text++;
+      if (look_at_text (looking, tables, &problem))
         continue;
       if (g_error_matches (problem, G_IO_ERROR, G_IO_ERROR_CANCELLED))
         {
           g_propagate_error (error, g_steal_pointer (&problem));
           return FALSE;
         }
-      if (tide_unpacker_get_member (unpacker))
-        pass_over (unpacker, problem, complaints);
+      if (tide_unpacker_get_member (looking->unpacker))
+        pass_over (looking->unpacker, problem, complaints);
       if (!first_problem)
         first_problem = g_steal_pointer (&problem);
     }
@@ -80,7 +85,10 @@ look_at_stream (GInputStream *stream,
       g_ptr_array_new_with_free_func ((GDestroyNotify)tide_understanding_unref);
   g_autoptr (GPtrArray) complaints = tide_complaints_new ();
   g_autoptr (TideUnpacker) unpacker = tide_unpacker_new (stream, FALSE, rule, cancellable, error);
-  if (!unpacker || !look_at_texts (unpacker, rule, tables, complaints, error))
+  Looking looking = {
+    .stream = stream, .rule = rule, .cancellable = cancellable, .unpacker = unpacker
+  };
+  if (!unpacker || !look_at_texts (&looking, tables, complaints, error))
     {
       g_prefix_error (error, "%s: ", name);
       return NULL;

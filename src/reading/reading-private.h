@@ -505,6 +505,13 @@ int           tide_order_get_column  (const TideUnderstanding *understanding);
  * says nothing. For an understanding that nobody else has seen yet. */
 gboolean      tide_order_settle      (TideUnderstanding *understanding, const TideOrderScan *scan);
 
+/* ---- ahead.c ---- */
+
+/* Where the last of tables (those of the text-th text, from 1, of a file) leaves such a question, reads the file on from its
+ * beginning to answer it, and winds raw back to where it was. rule may be NULL. FALSE: cancelled, or raw cannot be read. */
+gboolean      tide_orders_look_ahead (GInputStream *raw, const TideReadingRule *rule, guint text, GPtrArray *tables,
+                                      GCancellable *cancellable, GError **error);
+
 /* ---- course.c ---- */
 
 /* One field of a time column: seconds, for points in time since 1970 as the clock on the wall reads. */

@@ -85,6 +85,8 @@ understand_head (Reader *reader, GError **error)
   const TideReadingRule *rule = reader->options ? reader->options->rule : NULL;
   if (!tide_opening_make (&reader->opening, reader->buffer, reader->length, reader->at_end, NULL,
                           rule, error)
+      || !tide_orders_look_ahead (reader->stream, rule, 1, reader->opening.tables,
+                                  reader->cancellable, error)
       || !tide_understanding_check_answered (get_understanding (reader), error))
     return FALSE;
   reader->runs = tide_runs_new (get_understanding (reader), reader->sink, &reader->next_part);
