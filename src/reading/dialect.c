@@ -26,25 +26,38 @@ tide_is_comment (const char *first_field, gsize length)
 }
 
 static gboolean
-is_data (const TideTable *table, guint row)
+is_names (const TideTable *table, guint row, GPtrArray *names)
+{
+  guint n = tide_table_n_fields (table, row);
+  for (guint i = 0; i < MIN (n, names->len); i++)
+    if (g_strcmp0 (tide_table_field (table, row, i), g_ptr_array_index (names, i)) != 0)
+      return FALSE;
+  return n >= names->len;
+}
+
+/* Neither a comment, nor a line of prose, nor the names again, nor nothing but delimiters. */
+static gboolean
+is_data (const TideTable *table, guint row, GPtrArray *names)
 {
   const char *first = tide_table_field (table, row, 0);
-  if (tide_is_comment (first, strlen (first)))
+  guint n = tide_table_n_fields (table, row);
+  if (tide_is_comment (first, strlen (first)) || (n < 2 && names->len > 1)
+      || is_names (table, row, names))
     return FALSE;
-  for (guint i = 0; i < tide_table_n_fields (table, row); i++)
+  for (guint i = 0; i < n; i++)
     if (tide_table_field (table, row, i)[0] != '\0')
       return TRUE;
   return FALSE;
 }
 
-/* Comments and rows of nothing but delimiters would only blur what the columns are. Where every row
- * looks like a comment it is none: a number sign stands before the rows' numbers. */
+/* What is no row of data would only blur what the columns are. Where every row looks like a comment
+ * it is none: a number sign stands before the rows' numbers. */
 static void
-leave_out_comments (TideTable *table)
+leave_out_comments (TideTable *table, GPtrArray *names)
 {
   guint n_kept = 0;
   for (guint row = 0; row < table->rows->len; row++)
-    if (is_data (table, row))
+    if (is_data (table, row, names))
       g_array_index (table->rows, TideTableRow, n_kept++) =
           g_array_index (table->rows, TideTableRow, row);
   if (n_kept > 0)
@@ -178,7 +191,7 @@ understand_header (const TideHead *all,
                       u->wrapped, u->first_row, head.at_end, error);
   if (!table)
     return NULL;
-  leave_out_comments (table);
+  leave_out_comments (table, u->names);
   if (table->rows->len == 0)
     {
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
@@ -220,6 +233,28 @@ understand_by (const TideHead *head,
   return g_steal_pointer (&poor);
 }
 
+/* Of a row of names that is stated, or of none, what is said must make a table. */
+static gboolean
+check_stated (const TideHeader *header, const TideReadingRule *rule, GError **error)
+{
+  guint has = rule->every_s > 0 ? 1u << TIDE_QUANTITY_TIME : 0;
+  const guint pair = 1u << TIDE_QUANTITY_VOLTAGE | 1u << TIDE_QUANTITY_CURRENT;
+  for (guint i = 0; i < header->n; i++)
+    if (header->meanings[i].known)
+      has |= 1u << header->meanings[i].quantity;
+  if (!(has & 1u << TIDE_QUANTITY_TIME))
+    g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
+                         _ ("no column is named as a time; say which is it (column t=1) or the "
+                            "seconds from row to row (every 1)"));
+  else if (!(has & 1u << TIDE_QUANTITY_POWER) && (has & pair) != pair)
+    g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
+                         _ ("no column is named as power, or as voltage and current; say which are "
+                            "they (column w=2, or column v=2 and column a=3)"));
+  else
+    return TRUE;
+  return FALSE;
+}
+
 /* The same where a rule states the row of names, or that there is none. */
 static TideUnderstanding *
 understand_stated (const TideHead *head,
@@ -229,7 +264,8 @@ understand_stated (const TideHead *head,
                    GError **problem)
 {
   g_auto (TideHeader) header = { 0 };
-  if (!tide_header_take (head, delimiter, search, &header, problem))
+  if (!tide_header_take (head, delimiter, search, &header, problem)
+      || !check_stated (&header, search->rule, problem))
     return NULL;
   return understand_header (head, delimiter, &header, search->rule, n_usable, problem);
 }
@@ -354,8 +390,8 @@ hold_contest (const TideHead *head, Contest *contest)
         enter_contest (head, delimiters[i], contest);
         is_held = TRUE;
       }
-  /* a table may have one column, where its time is stated */
-  if (!is_held && contest->rule && contest->rule->every_s > 0)
+  /* a table may have one column, where the rest is stated */
+  if (!is_held && contest->rule)
     enter_contest (head, ',', contest);
 }
 
