@@ -8,10 +8,9 @@
  */
 #include "reading/reading-private.h"
 
-#include <glib/gi18n-lib.h>
-#include <inttypes.h>
 #include <string.h>
 
+#include "reading/header-private.h"
 #include "reading/rule-private.h"
 
 /* Names stand above the data; no preamble is longer. */
@@ -60,8 +59,8 @@ tide_head_read_record (const TideHead *head,
 }
 
 /* The decimal mark is not known yet. */
-static gboolean
-may_be_number (const char *text)
+gboolean
+tide_may_be_number (const char *text)
 {
   gsize length = strlen (text);
   double value;
@@ -74,7 +73,7 @@ tide_table_is_mostly_numbers (const TideTable *record)
 {
   guint n = tide_table_n_fields (record, 0), n_numbers = 0;
   for (guint i = 0; i < n; i++)
-    n_numbers += may_be_number (tide_table_field (record, 0, i));
+    n_numbers += tide_may_be_number (tide_table_field (record, 0, i));
   return n_numbers * 2 > n;
 }
 
@@ -164,13 +163,13 @@ find_meanings (TideHeader *header)
 }
 
 /* A line quoted as a whole is tried as what is inside it. */
-static TideTable *
-read_names (const TideHead *head,
-            gsize offset,
-            char delimiter,
-            TideSearch *search,
-            gsize *end,
-            gboolean *wrapped)
+TideTable *
+tide_header_read_names (const TideHead *head,
+                        gsize offset,
+                        char delimiter,
+                        TideSearch *search,
+                        gsize *end,
+                        gboolean *wrapped)
 {
   GError **error = search->too_large ? NULL : &search->too_large;
   g_autoptr (TideTable) plain =
@@ -238,13 +237,13 @@ remember_partial (const TideHead *head,
 }
 
 /* The search stands behind the row of names, which begins at offset. Takes names. */
-static void
-begin_header (const TideHead *head,
-              char delimiter,
-              TideTable *names,
-              gsize offset,
-              const TideSearch *search,
-              TideHeader *header)
+void
+tide_header_begin (const TideHead *head,
+                   char delimiter,
+                   TideTable *names,
+                   gsize offset,
+                   const TideSearch *search,
+                   TideHeader *header)
 {
   gboolean wrapped = header->wrapped;
   tide_header_clear (header);
@@ -275,6 +274,13 @@ dup_names (const TideHeader *header)
   return names;
 }
 
+gboolean
+tide_header_state (TideHeader *header, const TideReadingRule *rule, GError **error)
+{
+  g_autoptr (GPtrArray) names = dup_names (header);
+  return tide_meanings_state (header->meanings, names, rule, error);
+}
+
 static gboolean
 is_stated_by_number (const TideReadingRule *rule)
 {
@@ -303,7 +309,7 @@ is_above_stated (const TideHead *head, char delimiter, const TideHeader *header)
         && header->meanings[i].quantity != TIDE_QUANTITY_TIME)
       {
         const char *text = tide_table_field (record, 0, i);
-        if (!may_be_number (text))
+        if (!tide_may_be_number (text))
           return FALSE;
         n_numbers++;
       }
@@ -318,9 +324,8 @@ is_whole (const TideHead *head, char delimiter, TideSearch *search, TideHeader *
   const TideReadingRule *rule = search->rule;
   if (rule)
     {
-      g_autoptr (GPtrArray) names = dup_names (header);
       g_autoptr (GError) misfit = NULL;
-      gboolean fits = tide_meanings_state (header->meanings, names, rule, &misfit);
+      gboolean fits = tide_header_state (header, rule, &misfit);
       named = find_named (header);
       named.has_time |= rule->every_s > 0;
       gboolean is_table = (by_names.has_time && by_names.has_electric)
@@ -367,120 +372,13 @@ tide_header_find (const TideHead *head, char delimiter, TideSearch *search, Tide
           continue;
         }
       g_autoptr (TideTable) names =
-          read_names (head, begin, delimiter, search, &end, &header->wrapped);
+          tide_header_read_names (head, begin, delimiter, search, &end, &header->wrapped);
       search->offset = end;
       if (!names || tide_table_is_mostly_numbers (names))
         continue;
-      begin_header (head, delimiter, g_steal_pointer (&names), begin, search, header);
+      tide_header_begin (head, delimiter, g_steal_pointer (&names), begin, search, header);
       if (is_whole (head, delimiter, search, header))
         return TRUE;
     }
   return FALSE;
-}
-
-/* ---- The row that is stated ---- */
-
-static gboolean
-state_meanings (TideHeader *header, const TideReadingRule *rule, GError **error)
-{
-  g_autoptr (GPtrArray) names = dup_names (header);
-  return tide_meanings_state (header->meanings, names, rule, error);
-}
-
-static gboolean
-take_named_row (const TideHead *head,
-                char delimiter,
-                TideSearch *search,
-                TideHeader *header,
-                GError **error)
-{
-  guint64 wanted = (guint64)search->rule->header_row;
-  while (search->offset < head->length && search->row < wanted)
-    {
-      gsize begin = search->offset, end;
-      search->row++;
-      g_autoptr (TideTable) names =
-          read_names (head, begin, delimiter, search, &end, &header->wrapped);
-      search->offset = end;
-      if (search->row < wanted || !names)
-        continue;
-      begin_header (head, delimiter, g_steal_pointer (&names), begin, search, header);
-      return state_meanings (header, search->rule, error);
-    }
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
-               _ ("header: row %" PRIu64 " is blank or lies behind the first %d bytes of the file"),
-               wanted, TIDE_HEAD_BYTES);
-  return FALSE;
-}
-
-/* The table is as wide as the widest of its first rows. */
-static guint
-find_width (const TideHead *head, char delimiter, const TideHeader *header)
-{
-  gsize offset = header->data_offset, end;
-  guint width = 0;
-  for (guint n = 0; n < TIDE_SAMPLE_ROWS && offset < head->length; n++, offset = end)
-    {
-      g_autoptr (TideTable) record =
-          tide_head_read_record (head, offset, delimiter, header->wrapped, 1, &end, NULL);
-      width = MAX (width, record ? tide_table_n_fields (record, 0) : 0);
-    }
-  return width;
-}
-
-/* A line of data: it has a number where a statement wants one, or is mostly numbers. */
-static gboolean
-is_nameless_row (const TideTable *record, const TideReadingRule *rule)
-{
-  if (tide_table_is_mostly_numbers (record))
-    return TRUE;
-  for (guint i = 0; i < rule->columns->len; i++)
-    {
-      const TideColumnStatement *statement = g_ptr_array_index (rule->columns, i);
-      if (statement->number > 0 && statement->is_read && statement->quantity != TIDE_QUANTITY_TIME
-          && may_be_number (tide_table_field (record, 0, statement->number - 1)))
-        return TRUE;
-    }
-  return FALSE;
-}
-
-static gboolean
-take_nameless (const TideHead *head,
-               char delimiter,
-               TideSearch *search,
-               TideHeader *header,
-               GError **error)
-{
-  for (; search->offset < head->length && search->row < MAX_PREAMBLE_LINES;)
-    {
-      gsize begin = search->offset, end;
-      g_autoptr (TideTable) record =
-          read_names (head, begin, delimiter, search, &end, &header->wrapped);
-      search->offset = end;
-      search->row++;
-      if (!record || !is_nameless_row (record, search->rule))
-        continue;
-      tide_header_clear (header);
-      *header = (TideHeader){ .wrapped = header->wrapped,
-                              .first_row = search->row,
-                              .data_offset = begin };
-      header->n = find_width (head, delimiter, header);
-      header->meanings = g_new0 (TideMeaning, header->n);
-      return state_meanings (header, search->rule, error);
-    }
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
-                       _ ("header: 0 says that no row names the columns, but no row of numbers "
-                          "was found"));
-  return FALSE;
-}
-
-gboolean
-tide_header_take (const TideHead *head,
-                  char delimiter,
-                  TideSearch *search,
-                  TideHeader *header,
-                  GError **error)
-{
-  return search->rule->header_row > 0 ? take_named_row (head, delimiter, search, header, error)
-                                      : take_nameless (head, delimiter, search, header, error);
 }
