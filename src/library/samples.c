@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What stands beside a run's row, in and out: its complaints and its samples.
  *
- * Channels stand one after the other in the order of the quantities; power is told as its
- * difference from voltage times current and hence comes after them.
+ * Power is told as its difference from voltage times current, where the run has both.
  */
 #include "library/series-private.h"
 
@@ -28,8 +27,8 @@ describe_channel (gint64 id,
 
 /* --- Writing --- */
 
-static gboolean
-write_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **error)
+gboolean
+tide_store_add_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **error)
 {
   g_autoptr (sqlite3_stmt) insert =
       tide_store_prepare (store,
@@ -50,31 +49,6 @@ write_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **e
       tide_sql_bind_text (insert, 4, complaint->column);
       tide_sql_bind_text (insert, 5, complaint->text);
       if (!tide_store_step (store, insert, NULL, error))
-        return FALSE;
-    }
-  return TRUE;
-}
-
-gboolean
-tide_store_add_samples (TideStore *store,
-                        gint64 id,
-                        TideRecording *recording,
-                        GCancellable *cancellable,
-                        GError **error)
-{
-  const double *columns[TIDE_N_QUANTITIES];
-
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    columns[q] = tide_recording_get_column (recording, (TideQuantity)q);
-
-  if (!write_complaints (store, id, tide_recording_get_complaints (recording), error))
-    return FALSE;
-  for (int q = 0; q < TIDE_N_QUANTITIES; q++)
-    {
-      TideSeries series =
-          describe_channel (id, (TideQuantity)q, tide_recording_get_n_samples (recording), columns);
-
-      if (columns[q] != NULL && !tide_series_write (store, &series, columns[q], cancellable, error))
         return FALSE;
     }
   return TRUE;

@@ -74,49 +74,51 @@ prepare_series (TideStore *store,
 
 /* --- Writing --- */
 
-static gboolean
-write_block (TideStore *store,
-             sqlite3_stmt *insert,
-             gsize seq,
-             const double *values,
-             const double *guess,
-             gsize length,
-             GError **error)
+sqlite3_stmt *
+tide_series_prepare_put (TideStore *store, TideSeriesTable table, GError **error)
 {
-  gsize size;
-  const guint8 *bytes = tide_coder_encode (get_coder (store), values, guess, length, &size);
+  g_autofree char *sql =
+      g_strconcat ("INSERT OR REPLACE INTO ", TABLES[table],
+                   " (run, channel, seq, n, data) VALUES (?1, ?2, ?3, ?4, ?5)", NULL);
 
-  sqlite3_reset (insert);
-  sqlite3_bind_int64 (insert, 3, (gint64)seq);
-  sqlite3_bind_int64 (insert, 4, (gint64)length);
-  sqlite3_bind_blob64 (insert, 5, bytes, size, SQLITE_STATIC);
-  return tide_store_step (store, insert, NULL, error);
+  return tide_store_prepare (store, sql, error);
 }
 
 gboolean
-tide_series_write (TideStore *store,
-                   const TideSeries *series,
-                   const double *values,
-                   GCancellable *cancellable,
-                   GError **error)
+tide_series_put_block (TideStore *store,
+                       sqlite3_stmt *put,
+                       const TideSeries *series,
+                       gsize seq,
+                       const double *values,
+                       const double *guess,
+                       gsize length,
+                       GError **error)
 {
-  g_autoptr (sqlite3_stmt) insert =
-      prepare_series (store, series, "INSERT INTO ",
-                      " (run, channel, seq, n, data) VALUES (?1, ?2, ?3, ?4, ?5)", error);
-  g_autofree double *guess = allocate_guess (series);
+  gsize size;
+  const guint8 *bytes = tide_coder_encode (get_coder (store), values, guess, length, &size);
+  gboolean done;
 
-  if (insert == NULL)
+  sqlite3_bind_int64 (put, 1, series->run);
+  tide_sql_bind_text (put, 2, tide_quantity_get_id (series->channel));
+  sqlite3_bind_int64 (put, 3, (gint64)seq);
+  sqlite3_bind_int64 (put, 4, (gint64)length);
+  sqlite3_bind_blob64 (put, 5, bytes, size, SQLITE_STATIC);
+  done = tide_store_step (store, put, NULL, error);
+  sqlite3_reset (put);
+  return done;
+}
+
+gboolean
+tide_series_cut (TideStore *store, const TideSeries *series, gsize seq, GError **error)
+{
+  g_autoptr (sqlite3_stmt) cut =
+      prepare_series (store, series, "DELETE FROM ",
+                      " WHERE run = ?1 AND channel = ?2 AND seq >= ?3", error);
+
+  if (cut == NULL)
     return FALSE;
-  for (gsize seq = 0; seq < count_blocks (series->n); seq++)
-    {
-      if (g_cancellable_set_error_if_cancelled (cancellable, error))
-        return FALSE;
-      fill_guess (series, seq, guess);
-      if (!write_block (store, insert, seq, values + seq * TIDE_BLOCK_SAMPLES, guess,
-                        get_block_length (series->n, seq), error))
-        return FALSE;
-    }
-  return TRUE;
+  sqlite3_bind_int64 (cut, 3, (gint64)seq);
+  return tide_store_step (store, cut, NULL, error);
 }
 
 /* --- Reading --- */
@@ -148,6 +150,44 @@ read_block (TideStore *store,
   return sqlite3_column_int64 (select, 0) == (gint64)seq
          && sqlite3_column_int64 (select, 1) == (gint64)length && data != NULL
          && tide_coder_decode (get_coder (store), data, size, guess, length, values);
+}
+
+gboolean
+tide_series_get_block (TideStore *store,
+                       const TideSeries *series,
+                       gsize seq,
+                       double *values,
+                       const double *guess,
+                       gsize length,
+                       GError **error)
+{
+  g_autoptr (sqlite3_stmt) select =
+      prepare_series (store, series, "SELECT seq, n, data FROM ",
+                      " WHERE run = ?1 AND channel = ?2 AND seq = ?3", error);
+  gboolean has_row;
+
+  if (select == NULL)
+    return FALSE;
+  sqlite3_bind_int64 (select, 3, (gint64)seq);
+  if (!tide_store_step (store, select, &has_row, error))
+    return FALSE;
+  if (has_row && read_block (store, select, seq, guess, length, values))
+    return TRUE;
+  tide_store_fail_run (store, series->run, _ ("a block of samples does not decode"), error);
+  return FALSE;
+}
+
+gboolean
+tide_series_count (TideStore *store, const TideSeries *series, gsize *n, GError **error)
+{
+  g_autoptr (sqlite3_stmt) count =
+      prepare_series (store, series, "SELECT CAST (total (n) AS INTEGER) FROM ",
+                      " WHERE run = ?1 AND channel = ?2", error);
+
+  if (count == NULL || !tide_store_step (store, count, NULL, error))
+    return FALSE;
+  *n = (gsize)CLAMP (sqlite3_column_int64 (count, 0), 0, 2 * (gint64)TIDE_RECORDING_MAX_SAMPLES);
+  return TRUE;
 }
 
 static gboolean

@@ -1,84 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The overview of a run, and the sketch made of it.
  *
- * The overview holds, of time and of power, the smallest and the largest value of every so many
- * samples (at most OVERVIEW_STEP), as a series of alternating values. It is a hundredth of the
- * samples' size, and all that a sketch reads.
+ * The overview (see outline.c) is a hundredth of the samples' size, and all that a sketch reads.
+ * How many pairs it has is for the file to say: earlier versions cut runs into other pairs.
  */
-#include "library/series-private.h"
+#include "library/outline-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <math.h>
 
 #include "recording/overview.h"
-
-#define OVERVIEW_STEP 256
-/* Short runs get finer pairs: at least so many where they have the samples. */
-#define OVERVIEW_PAIRS 256
-
-static gsize
-get_overview_step (gsize n)
-{
-  return CLAMP (n / OVERVIEW_PAIRS, 1, OVERVIEW_STEP);
-}
-
-static gsize
-count_pairs (gsize n)
-{
-  gsize step = get_overview_step (n);
-
-  return n / step + (n % step != 0);
-}
-
-static TideSeries
-describe_overview (gint64 id, TideQuantity channel, gsize n_pairs)
-{
-  return (
-      TideSeries){ .table = TIDE_SERIES_OVERVIEW, .run = id, .channel = channel, .n = 2 * n_pairs };
-}
-
-/* --- Writing --- */
-
-static gboolean
-write_overview (TideStore *store,
-                gint64 id,
-                TideQuantity channel,
-                const double *values,
-                gsize n,
-                GCancellable *cancellable,
-                GError **error)
-{
-  gsize step = get_overview_step (n);
-  TideSeries series = describe_overview (id, channel, count_pairs (n));
-  g_autofree double *pairs = g_new (double, series.n);
-
-  for (gsize i = 0; i < n; i++)
-    {
-      double *pair = pairs + 2 * (i / step);
-
-      pair[0] = i % step == 0 ? values[i] : MIN (pair[0], values[i]);
-      pair[1] = i % step == 0 ? values[i] : MAX (pair[1], values[i]);
-    }
-  return tide_series_write (store, &series, pairs, cancellable, error);
-}
-
-gboolean
-tide_store_add_overview (TideStore *store,
-                         gint64 id,
-                         TideRecording *recording,
-                         GCancellable *cancellable,
-                         GError **error)
-{
-  const TideQuantity channels[] = { TIDE_QUANTITY_TIME, TIDE_QUANTITY_POWER };
-
-  for (guint i = 0; i < G_N_ELEMENTS (channels); i++)
-    if (!write_overview (store, id, channels[i], tide_recording_get_column (recording, channels[i]),
-                         tide_recording_get_n_samples (recording), cancellable, error))
-      return FALSE;
-  return TRUE;
-}
-
-/* --- Reading --- */
 
 /* Spreads the pairs over the columns of their time. A pair covers the time up to the next pair, so
  * that no column stays empty in a gap. */
@@ -128,17 +59,21 @@ static gboolean
 read_overview (TideStore *store,
                gint64 id,
                TideQuantity channel,
-               gsize n_pairs,
+               gsize *n_pairs,
                double **pairs,
                GError **error)
 {
-  TideSeries series = describe_overview (id, channel, n_pairs);
+  TideSeries series = { .table = TIDE_SERIES_OVERVIEW, .run = id, .channel = channel };
 
-  if (!tide_series_read (store, &series, NULL, pairs, error))
+  if (!tide_series_count (store, &series, &series.n, error))
     return FALSE;
-  if (*pairs != NULL)
-    return TRUE;
-  tide_store_fail_run (store, id, _ ("its overview is missing"), error);
+  *n_pairs = series.n / 2;
+  if (series.n == 0)
+    tide_store_fail_run (store, id, _ ("its overview is missing"), error);
+  else if (series.n % 2 != 0)
+    tide_store_fail_run (store, id, _ ("its overview is no series"), error);
+  else
+    return tide_series_read (store, &series, NULL, pairs, error);
   return FALSE;
 }
 
@@ -160,8 +95,15 @@ read_n_samples (TideStore *store, gint64 id, gsize *n, GError **error)
       tide_store_fail_run (store, id, NULL, error);
       return FALSE;
     }
-  *n = (gsize)MAX (sqlite3_column_int64 (select, 0), 0);
+  *n = (gsize)CLAMP (sqlite3_column_int64 (select, 0), 0, G_MAXINT);
   return TRUE;
+}
+
+/* No pair is empty, none has more samples than are put into one. */
+static gboolean
+can_outline (gsize n_pairs, gsize n_samples)
+{
+  return n_pairs <= n_samples && n_samples <= n_pairs * TIDE_OUTLINE_STEP;
 }
 
 static GArray *
@@ -169,15 +111,14 @@ load_sketch (TideStore *store, gint64 id, guint n_columns, GError **error)
 {
   g_autofree double *times = NULL;
   g_autofree double *values = NULL;
-  gsize n, n_pairs;
+  gsize n_samples, n_pairs, n_values;
 
-  if (!read_n_samples (store, id, &n, error))
+  if (!read_n_samples (store, id, &n_samples, error)
+      || !read_overview (store, id, TIDE_QUANTITY_TIME, &n_pairs, &times, error)
+      || !read_overview (store, id, TIDE_QUANTITY_POWER, &n_values, &values, error))
     return NULL;
-  n_pairs = count_pairs (n);
-  if (!read_overview (store, id, TIDE_QUANTITY_TIME, n_pairs, &times, error)
-      || !read_overview (store, id, TIDE_QUANTITY_POWER, n_pairs, &values, error))
-    return NULL;
-  if (check_pairs (times, values, n_pairs))
+  if (n_pairs == n_values && can_outline (n_pairs, n_samples)
+      && check_pairs (times, values, n_pairs))
     return spread_pairs (times, values, n_pairs, n_columns);
   tide_store_fail_run (store, id, _ ("its overview is no series"), error);
   return NULL;

@@ -48,12 +48,9 @@ gboolean tide_store_commit      (TideStore *store, GError **error);
 /* Undoes what is open; harmless when nothing is. */
 void     tide_store_roll_back   (TideStore *store);
 
-/* What stands beside a run's row (samples.c, sketch.c), within a write transaction; and the way
- * back, in a transaction of its own. */
-gboolean       tide_store_add_samples  (TideStore *store, gint64 id, TideRecording *recording, GCancellable *cancellable,
-                                        GError **error);
-gboolean       tide_store_add_overview (TideStore *store, gint64 id, TideRecording *recording, GCancellable *cancellable,
-                                        GError **error);
+/* What stands beside a run's row (samples.c): its complaints, within a write transaction; its recording, in a transaction of
+ * its own. */
+gboolean       tide_store_add_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **error);
 TideRecording *tide_store_load_samples (TideStore *store, gint64 id, GCancellable *cancellable, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (sqlite3_stmt, sqlite3_finalize)

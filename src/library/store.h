@@ -46,7 +46,7 @@ TideStore *tide_store_open (const char *path, GError **error);
 void       tide_store_free (TideStore *store);
 const char *tide_store_get_path (TideStore *store);
 
-/* Stores one recording; gives its number, 0 on error. energy_wh is what lists show beside it.
+/* Stores one recording, over the way of an import; gives its number, 0 on error. energy_wh is what lists show beside it.
  * An empty name is replaced by the file's base name without extension, with " (2)", " (3)" ...
  * behind it where a run, hidden or not, has it already; a name given is taken as it is. The run gets
  * the first colour slot that no other run of its device has. With a cancellable the import can be
@@ -94,7 +94,14 @@ TideStoreImport *tide_store_import_begin    (TideStore *store, const TideConditi
                                              GError **error);
 /* Borrowed. */
 TideSink        *tide_store_import_get_sink (TideStoreImport *import);
-/* All recordings came. A part that the library has from that very file is not stored again, unless replace: then the
+/* All samples of a part as they are kept, in order. is_first: they are the first of the part, which begins anew when its end
+ * brought a revision. */
+typedef void   (*TideStoreWatch) (guint part, const TideColumns *samples, gboolean is_first, gpointer user_data);
+void             tide_store_import_watch      (TideStoreImport *import, TideStoreWatch watch, gpointer user_data);
+/* What lists show beside a part; not known (NaN) unless it is set before end. */
+void             tide_store_import_set_energy (TideStoreImport *import, guint part, double energy_wh);
+/* All recordings came. Where conditions state no date, each gets the one that its log's own clock tells; where they
+ * state no name it is called what the file is called, else the name is numbered if there are several. A part that the library has from that very file is not stored again, unless replace: then the
  * run it has is removed and the new one gets its conditions. Gives a GArray of TideStored in the order of parts
  * (transfer full), NULL on error. Frees import. */
 GArray          *tide_store_import_end      (TideStoreImport *import, const char *file, const char *sha256, gboolean replace,
