@@ -207,6 +207,7 @@ typedef struct
   guint hour, minute, second, micros;
   gint64 epoch_s, offset_us;
   gboolean is_second_half, is_negative;
+  gboolean is_am_pm; /* the half is of a clock that has no hour 0 */
 } Fields;
 
 /* AM or PM alone: as behind a clock of one o'clock. */
@@ -214,6 +215,9 @@ static gboolean
 take_half (TideScan *scan, Fields *fields)
 {
   guint hour = 1;
+  TideScan ahead = *scan;
+  tide_scan_spaces (&ahead);
+  fields->is_am_pm = !tide_scan_at_end (&ahead) && g_ascii_isalpha (*ahead.p);
   if (!tide_scan_half (scan, &hour))
     return FALSE;
   fields->is_second_half = hour > 12;
@@ -360,6 +364,8 @@ tide_pattern_parse (const TidePattern *pattern, const char *text, gsize length, 
   Fields fields = { 0 };
   gint64 day;
   if (!take_fields (&scan, pattern, &fields))
+    return FALSE;
+  if (fields.is_am_pm && fields.hour == 0)
     return FALSE;
   if (has_letter (pattern->has, 'I'))
     fields.hour = fields.hour % 12 + (fields.is_second_half ? 12 : 0);

@@ -48,9 +48,8 @@ tide_scan_text (TideScan *scan, const char *text)
 gboolean
 tide_scan_spaces (TideScan *scan)
 {
-  /* plain, no-break and narrow no-break: the last stands before AM in the exports of some systems
-   */
-  static const char *const blanks[] = { " ", "\xc2\xa0", "\xe2\x80\xaf" };
+  /* plain, no-break, narrow no-break (before AM in some systems' exports), as wide as a digit */
+  static const char *const blanks[] = { " ", "\xc2\xa0", "\xe2\x80\xaf", "\xe2\x80\x87" };
   const char *from = scan->p;
   for (guint i = 0; scan->p < scan->end && i < G_N_ELEMENTS (blanks);)
     if (starts_with (scan, blanks[i]))
