@@ -464,9 +464,11 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideOpening, tide_opening_clear)
 
 /* ---- source.c ---- */
 
+/* A file's name for people, on one line; transfer full. */
+char         *tide_source_dup_name (GFile *file);
 /* Opens a file for reading; name (transfer full) is set to one for people, on one line, total to its size or 0. Errors name the
  * file. */
-GInputStream *tide_source_open (GFile *file, char **name, goffset *total, GCancellable *cancellable, GError **error);
+GInputStream *tide_source_open     (GFile *file, char **name, goffset *total, GCancellable *cancellable, GError **error);
 
 /* Chooses the time, the date and the clock column; a part of tide_choose_columns(). What can be read in two ways becomes
  * questions. Errors: _NO_TIME, and _RULE where the pattern stated does not fit. */

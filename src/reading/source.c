@@ -4,9 +4,8 @@
 
 #include <glib/gi18n-lib.h>
 
-/* Transfer full: a name for people, UTF-8. */
-static char *
-dup_display_name (GFile *file)
+char *
+tide_source_dup_name (GFile *file)
 {
   g_autofree char *base = g_file_get_basename (file);
   char *name = base ? g_filename_display_name (base) : g_file_get_parse_name (file);
@@ -41,7 +40,7 @@ tide_source_open (GFile *file,
                   GCancellable *cancellable,
                   GError **error)
 {
-  g_autofree char *display_name = dup_display_name (file);
+  g_autofree char *display_name = tide_source_dup_name (file);
   g_autoptr (GError) problem = NULL;
   GFileInputStream *stream = g_file_read (file, cancellable, &problem);
   if (!stream)

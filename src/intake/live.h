@@ -1,0 +1,43 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A charge whose log is still being written: reading/follow.h, measured as it grows, with what its taper tells of its end. For
+ * the command line and the window alike.
+ *
+ * Blocking; for one thread at a time. A poll that finds something new reads it, and measures all rows anew unless that was done
+ * less than a second ago, or less than ten times as long as it took: a log of ten million rows is followed, too.
+ */
+#pragma once
+
+#include "analysis/expect.h"
+#include "reading/follow.h"
+
+typedef struct _TideLive TideLive;
+
+/* As tide_follower_new(). */
+TideLive *tide_live_new  (GFile *file, const TideReadOptions *options, guint lane);
+void      tide_live_free (TideLive *live);
+
+/* Looks at the file; errors as tide_follower_poll(). What is told below changes with it alone. REMOVED: the log has ended. */
+gboolean  tide_live_poll   (TideLive *live, TideFollowEvent *event, GCancellable *cancellable, GError **error);
+/* Takes what is there as the whole log: its last line, its last measurement. */
+gboolean  tide_live_finish (TideLive *live, GCancellable *cancellable, GError **error);
+
+/* How it stands. */
+typedef struct {
+  TideRecording *recording;           /* borrowed; NULL while there are no rows */
+  const TideMeasurement *measurement; /* of it; NULL with it */
+  TideExpectation expectation;
+  double power_w;                     /* smoothed, at the end; NaN while there are no rows */
+  double settles_in_s, sooner_s, later_s; /* from the last sample on; NaN: cannot be told */
+  double still_s;                     /* for so long nothing was appended */
+  guint n_parts;                      /* recordings in the file so far, the last of which is followed */
+  const char *reason;                 /* why there are no rows, borrowed; NULL where there are */
+} TideLiveState;
+
+TideLiveState tide_live_get_state (TideLive *live);
+/* "tapering, settles in about 25 min (15 to 40 min)", "charging steadily", "coming to rest, settled in 3 min if it stays so".
+ * Transfer full. */
+char         *tide_live_state_to_text (const TideLiveState *state);
+/* The file's, for people. */
+const char   *tide_live_get_name  (TideLive *live);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideLive, tide_live_free)
