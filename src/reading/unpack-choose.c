@@ -25,11 +25,18 @@ get_base (const char *path)
 static gboolean
 is_visible (const TideMember *file)
 {
-  const char *base = get_base (file->path);
-  return *base && *file->path != '.' && !strstr (file->path, "/.")
-         && !g_str_has_prefix (file->path, "__MACOSX/")
-         && g_ascii_strcasecmp (base, "thumbs.db") != 0
-         && g_ascii_strcasecmp (base, "desktop.ini") != 0;
+  static const char *const leavings[] = { "__MACOSX", "Thumbs.db", "desktop.ini" };
+  g_auto (GStrv) parts = g_strsplit (file->path, "/", -1);
+  for (guint i = 0; parts[i]; i++)
+    {
+      gboolean is_dots = strcmp (parts[i], ".") == 0 || strcmp (parts[i], "..") == 0;
+      if (*parts[i] == '.' && !is_dots)
+        return FALSE;
+      for (guint k = 0; k < G_N_ELEMENTS (leavings); k++)
+        if (g_ascii_strcasecmp (parts[i], leavings[k]) == 0)
+          return FALSE;
+    }
+  return *get_base (file->path) != '\0';
 }
 
 GPtrArray *

@@ -48,7 +48,7 @@ struct _TideSheet
   guint last_row; /* that has its line; from 1 */
   guint row;      /* the one at hand */
   guint column;   /* the cell at hand, from 1 */
-  guint written;  /* the last column that line has */
+  guint n_tabs;   /* of its line */
   GString *line;
   CellType type;
   guint style;
@@ -183,7 +183,7 @@ begin_row (TideSheet *sheet, const char **names, const char **values, GError **e
   if (row > MAX_ROWS)
     return set_damaged (sheet, error);
   sheet->row = row;
-  sheet->column = sheet->written = 0;
+  sheet->column = sheet->n_tabs = 0;
   sheet->place = PLACE_ROW;
   return TRUE;
 }
@@ -221,11 +221,8 @@ end_cell (TideSheet *sheet, GError **error)
         sheet->unworked_row = sheet->row;
       return TRUE;
     }
-  for (; sheet->written + 1 < sheet->column; sheet->written++)
+  for (; sheet->n_tabs + 1 < sheet->column; sheet->n_tabs++)
     g_string_append_c (sheet->line, '\t');
-  if (sheet->column > 1)
-    g_string_append_c (sheet->line, '\t');
-  sheet->written = sheet->column;
   if (!append_value (sheet, sheet->line, error))
     return FALSE;
   if (sheet->line->len <= TIDE_MAX_RECORD_BYTES)
