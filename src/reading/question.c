@@ -18,6 +18,7 @@ free_answer (TideAnswer *answer)
 }
 
 /* Questions are one line, whatever stands in the file's fields. */
+G_GNUC_PRINTF (1, 0)
 static char *
 dup_line (const char *format, va_list arguments)
 {

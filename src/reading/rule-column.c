@@ -43,8 +43,9 @@ tide_column_statement_free (TideColumnStatement *statement)
 }
 
 /* The error of a column's text. */
-static gboolean G_GNUC_PRINTF (3, 4)
-    refuse (GError **error, const char *text, const char *format, ...)
+G_GNUC_PRINTF (3, 4)
+static gboolean
+refuse (GError **error, const char *text, const char *format, ...)
 {
   va_list arguments;
   va_start (arguments, format);

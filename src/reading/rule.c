@@ -45,8 +45,9 @@ tide_reading_rule_free (TideReadingRule *rule)
 
 /* ---- Each key's way in and out ---- */
 
-static gboolean G_GNUC_PRINTF (3, 4)
-    refuse (GError **error, const char *key, const char *format, ...)
+G_GNUC_PRINTF (3, 4)
+static gboolean
+refuse (GError **error, const char *key, const char *format, ...)
 {
   va_list arguments;
   va_start (arguments, format);
