@@ -1,119 +1,105 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Which of a table's columns are read: for each quantity the one with the plainest name whose
- * fields are numbers. A choice between equals is said in a complaint. A column that is mostly empty
- * is not taken, so that it cannot cost the file its rows.
+/* Which of a table's columns are read: the time, then for each run that the table holds and each
+ * quantity the one with the plainest name whose fields are numbers (lanes.c), in units that can
+ * be (magnitude.c). A column that is mostly empty is not taken, so that it cannot cost the file its
+ * rows. Where cells bear units, those are the column's.
  */
-#include "reading/reading-private.h"
+#include "reading/lanes-private.h"
 
 #include <glib/gi18n-lib.h>
-#include <inttypes.h>
 #include <string.h>
 
-/* Of a table's rows, this share must have a number in a column for it to be taken. */
-#define FILLED_SHARE 0.5
-
 static gboolean
-is_number_at (const TideUnderstanding *u, const TideTable *table, guint row, int column)
+is_value_at (const TideUnderstanding *u,
+             const TideTable *table,
+             guint row,
+             const TideColumnUse *use,
+             TideQuantity quantity)
 {
   double value;
-  const char *text = tide_table_field (table, row, (guint)column);
-  return tide_number_parse (text, strlen (text), u->decimal_mark, 0, &value);
+  const char *text = tide_table_field (table, row, (guint)use->index);
+  return tide_column_use_parse (u, use, quantity, text, strlen (text), &value);
 }
 
 static gboolean
-is_filled (const TideUnderstanding *u, const TideTable *table, guint column)
+is_filled (const TideUnderstanding *u,
+           const TideTable *table,
+           guint column,
+           const TideMeaning *meaning)
 {
+  TideColumnUse use = { .index = (int)column,
+                        .unit = meaning->unit,
+                        .in_cells = meaning->in_cells };
   guint n_filled = 0;
   for (guint row = 0; row < table->rows->len; row++)
-    n_filled += is_number_at (u, table, row, (int)column);
-  return n_filled >= FILLED_SHARE * table->rows->len;
+    n_filled += is_value_at (u, table, row, &use, meaning->quantity);
+  return n_filled >= TIDE_FILLED_SHARE * table->rows->len;
 }
 
-static const char *
-get_name (const TideUnderstanding *u, int column)
-{
-  return g_ptr_array_index (u->names, column);
-}
-
-static int
-get_effective_cost (const TideMeaning *meaning)
-{
-  return meaning->cost + (meaning->unit_named ? 0 : 1);
-}
-
+/* The cells say more than the name. */
 static void
-choose_column (TideUnderstanding *u,
-               TideQuantity quantity,
-               const TideMeaning *meanings,
-               const TideTable *table)
+take_units_of_cells (TideUnderstanding *u, TideMeaning *meanings, const TideTable *table)
 {
-  int best = -1, equal = -1;
   for (guint column = 0; column < u->names->len; column++)
     {
-      const TideMeaning *meaning = &meanings[column];
-      if (!meaning->known || meaning->quantity != quantity || !is_filled (u, table, column))
+      TideMeaning *meaning = &meanings[column];
+      TideUnit unit;
+      if (!meaning->known || meaning->quantity == TIDE_QUANTITY_TIME
+          || !tide_cells_find_unit (table, column, meaning->quantity, &unit))
         continue;
-      if (best < 0 || get_effective_cost (meaning) < get_effective_cost (&meanings[best]))
-        {
-          best = (int)column;
-          equal = -1;
-        }
-      else if (equal < 0 && get_effective_cost (meaning) == get_effective_cost (&meanings[best]))
-        equal = (int)column;
+      if (meaning->unit_named && g_strcmp0 (meaning->unit.symbol, unit.symbol) != 0)
+        g_ptr_array_add (u->complaints,
+                         tide_complaint_new (u->header_row, g_ptr_array_index (u->names, column),
+                                             _ ("the name says %s, the cells say %s; read as the "
+                                                "cells say"),
+                                             meaning->unit.symbol, unit.symbol));
+      meaning->in_cells = TRUE;
+      if (!meaning->unit_named)
+        meaning->unit = unit;
+      meaning->unit_named = TRUE;
     }
-  if (best < 0)
-    return;
-  u->lanes[0].columns[quantity] = (TideColumnUse){ best, meanings[best].unit };
-  if (equal >= 0)
-    g_ptr_array_add (u->complaints,
-                     tide_complaint_new (u->header_row, get_name (u, best),
-                                         _ ("taken as %s; the column \"%s\" is named as plainly"),
-                                         tide_quantity_get_name (quantity), get_name (u, equal)));
-  if (!meanings[best].unit_named)
-    g_ptr_array_add (u->complaints, tide_complaint_new (u->header_row, get_name (u, best),
-                                                        _ ("the column names no unit; taken as %s"),
-                                                        u->lanes[0].columns[quantity].unit.symbol));
 }
 
-static guint
-count_usable (const TideUnderstanding *u, const TideTable *table)
+static gboolean
+is_usable (const TideUnderstanding *u, const TideTable *table, guint row)
 {
-  guint n = 0;
-  for (guint row = 0; row < table->rows->len; row++)
+  if (u->time.index >= 0)
     {
       double seconds;
       const char *time = tide_table_field (table, row, (guint)u->time.index);
-      gboolean usable =
-          tide_time_use_parse (&u->time, u->decimal_mark, time, strlen (time), &seconds);
-      for (int q = TIDE_QUANTITY_VOLTAGE; q <= TIDE_QUANTITY_POWER && usable; q++)
-        usable = u->lanes[0].columns[q].index < 0 || is_number_at (u, table, row, u->lanes[0].columns[q].index);
-      n += usable;
+      if (!tide_time_use_parse (&u->time, u->decimal_mark, time, strlen (time), &seconds))
+        return FALSE;
     }
-  return n;
+  for (int q = TIDE_QUANTITY_VOLTAGE; q <= TIDE_QUANTITY_POWER; q++)
+    {
+      const TideColumnUse *use = &u->lanes[0].columns[q];
+      if (use->index >= 0 && !is_value_at (u, table, row, use, q))
+        return FALSE;
+    }
+  return TRUE;
 }
 
 gboolean
 tide_choose_columns (TideUnderstanding *u,
-                     const TideMeaning *meanings,
+                     const TideMeaning *named,
                      const TideTable *table,
                      guint *n_usable,
                      GError **error)
 {
+  guint n = u->names->len;
+  g_autofree TideMeaning *meanings = g_memdup2 (named, n * sizeof *named);
+  g_autofree gboolean *filled = g_new0 (gboolean, n);
   if (!tide_choose_time (u, meanings, table, error))
     return FALSE;
-  for (int q = TIDE_QUANTITY_VOLTAGE; q < TIDE_N_QUANTITIES; q++)
-    choose_column (u, q, meanings, table);
-  if (u->lanes[0].columns[TIDE_QUANTITY_POWER].index < 0
-      && (u->lanes[0].columns[TIDE_QUANTITY_VOLTAGE].index < 0
-          || u->lanes[0].columns[TIDE_QUANTITY_CURRENT].index < 0))
-    {
-      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                   _ ("row %" PRIu64
-                      " names columns, but below them neither power nor both of voltage and "
-                      "current hold numbers"),
-                   u->header_row);
-      return FALSE;
-    }
-  *n_usable = count_usable (u, table);
+  take_units_of_cells (u, meanings, table);
+  for (guint column = 0; column < n; column++)
+    filled[column] = meanings[column].known && meanings[column].quantity != TIDE_QUANTITY_TIME
+                     && is_filled (u, table, column, &meanings[column]);
+  if (!tide_lanes_choose (u, meanings, filled, table, error))
+    return FALSE;
+  tide_magnitude_check (u, meanings, table);
+  *n_usable = 0;
+  for (guint row = 0; row < table->rows->len; row++)
+    *n_usable += is_usable (u, table, row);
   return TRUE;
 }

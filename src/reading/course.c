@@ -45,7 +45,8 @@ take_epoch (TideCourse *course, const char *text, gsize length, double *seconds)
 {
   const TideUnit *unit = &course->u->time.unit;
   double number;
-  if (!tide_number_parse (text, length, course->u->decimal_mark, 0, &number))
+  if (!tide_number_parse_grouped (text, length, course->u->decimal_mark, course->u->group_mark, 0,
+                                  &number))
     return FALSE;
   if (!course->has_base)
     course->base = number;
@@ -284,7 +285,8 @@ tide_time_use_parse (const TideTimeUse *use,
     {
     case TIDE_FORM_NUMBER:
     case TIDE_FORM_EPOCH:
-      if (!tide_number_parse (text, length, decimal_mark, use->unit.exponent, seconds))
+      if (!tide_number_parse_grouped (text, length, decimal_mark, use->group_mark,
+                                      use->unit.exponent, seconds))
         return FALSE;
       *seconds = tide_unit_scale (use->unit, *seconds);
       return TRUE;

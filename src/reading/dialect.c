@@ -112,19 +112,6 @@ take_header (TideUnderstanding *u, const TideHeader *header, char delimiter)
                                _ ("each row is one quoted field; read as what is inside")));
 }
 
-static gboolean
-find_decimal_mark (TideUnderstanding *u,
-                   const TideTable *table,
-                   const TideHeader *header,
-                   GError **error)
-{
-  if (u->rule && u->rule->decimal_mark)
-    u->decimal_mark = u->rule->decimal_mark;
-  else
-    return tide_sniff_decimal_mark (table, header->meanings, header->n, &u->decimal_mark, error);
-  return TRUE;
-}
-
 /* ---- Where a table ends ---- */
 
 /* Names that stand again above more rows of the same table: a log was resumed. */
@@ -201,8 +188,8 @@ understand_header (const TideHead *all,
     }
   tide_understanding_keep_samples (u, table);
   ask_about_commas (u, table);
-  if (!find_decimal_mark (u, table, header, error)
-      || !tide_choose_columns (u, header->meanings, table, n_usable, error))
+  tide_sniff_marks (u, table, header->meanings, header->n);
+  if (!tide_choose_columns (u, header->meanings, table, n_usable, error))
     return NULL;
   return g_steal_pointer (&u);
 }

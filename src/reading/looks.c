@@ -98,7 +98,7 @@ look_at_field (Looks *looks, const TideUnderstanding *u, const char *text, gbool
   looks->n_filled++;
   if (u->pattern && tide_pattern_parse (u->pattern, text, length, &moment))
     looks->n_stated++;
-  if (tide_number_parse (text, length, u->decimal_mark, 0, &number))
+  if (tide_number_parse_grouped (text, length, u->decimal_mark, u->group_mark, 0, &number))
     look_at_number (looks, text, length, number);
   else if (tide_clock_parse (text, length, minutes_first, &clock))
     look_at_clock (looks, &clock);
@@ -362,8 +362,10 @@ tide_time_examine (const TideUnderstanding *u,
                    guint column,
                    TideTimeCandidate *candidate)
 {
-  *candidate = (TideTimeCandidate){ .meaning = meaning,
-                                    .use = { .index = (int)column, .unit = meaning->unit } };
+  *candidate = (TideTimeCandidate){
+    .meaning = meaning,
+    .use = { .index = (int)column, .unit = meaning->unit, .group_mark = u->group_mark }
+  };
   candidate->use.minutes_first = (meaning->time_words & TIDE_TIME_MINUTES) != 0;
   Looks looks = look_at_column (u, table, column, candidate->use.minutes_first);
   if (!find_form (&looks, u, table, candidate))

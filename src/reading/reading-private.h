@@ -185,6 +185,8 @@ typedef struct {
   gboolean mark_is_sure; /* of words that say so; else what is left of the name */
   gboolean stated;       /* by a rule: comes before all that names say */
   guint lane;            /* stated: from 1 */
+  gboolean unit_stated;  /* with its unit */
+  gboolean in_cells;     /* the cells bear units: see TideColumnUse */
 } TideMeaning;
 
 /* The unit of a cell or a name can be that of quantity: data lines are measured as voltages are. */
@@ -322,9 +324,10 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideSearch, tide_search_clear)
 
 /* ---- decimal.c ---- */
 
-/* The decimal mark of the fields of the columns whose meaning is known. Errors: _AMBIGUOUS. */
-gboolean tide_sniff_decimal_mark (const TideTable *table, const TideMeaning *meanings, guint n_columns, char *mark,
-                                  GError **error);
+/* The marks of the fields of the columns whose meaning is known, into understanding, whose names are there. What can be read
+ * in two ways becomes a question. */
+void tide_sniff_marks (TideUnderstanding *understanding, const TideTable *table, const TideMeaning *meanings,
+                       guint n_columns);
 
 /* ---- the understanding ---- */
 
@@ -349,12 +352,14 @@ typedef struct {
   gboolean minutes_first; /* CLOCK */
   gboolean daytime;      /* CLOCK: may be a time of day, so that it can pass midnight */
   gboolean unit_named;   /* NUMBER, EPOCH: the file or a rule says the unit */
+  char group_mark;       /* NUMBER, EPOCH: between thousands; 0: none */
 } TideTimeUse;
 
 typedef struct {
   int index; /* -1: the export has none */
   TideUnit unit;
   gboolean unit_named; /* the file or a rule says it */
+  gboolean in_cells;   /* cells bear units of their own; unit is that of those which do not */
 } TideColumnUse;
 
 /* Runs that a table holds side by side share its time: a two-port meter's, the supply's side and the device's. */
@@ -418,6 +423,18 @@ gboolean      tide_understanding_check_answered (const TideUnderstanding *unders
 /* The text of the "column" key that says what column (from 0) is: `v=3:mV`; lane from 1; unit may be NULL. */
 char         *tide_column_answer       (guint column, TideQuantity quantity, guint lane, const char *unit);
 
+/* ---- cells.c ---- */
+
+#define TIDE_MAX_CELL_UNIT 32
+
+/* "5.12 V": the bytes of the number and the unit behind it. FALSE: there is none. */
+gboolean tide_cell_split       (const char *text, gsize length, gsize *number_length, char unit[static TIDE_MAX_CELL_UNIT]);
+/* One field of a column of values, in the quantity's own unit. */
+gboolean tide_column_use_parse (const TideUnderstanding *understanding, const TideColumnUse *use, TideQuantity quantity,
+                                const char *text, gsize length, double *value);
+/* Most filled cells of the column bear a unit of quantity: the first one's. */
+gboolean tide_cells_find_unit  (const TideTable *table, guint column, TideQuantity quantity, TideUnit *unit);
+
 /* ---- dialect.c ---- */
 
 /* The first table in a file's head. rule may be NULL. Errors: TIDE_READING_ERROR, without the file's name; an open question
@@ -430,19 +447,6 @@ GPtrArray         *tide_understand_tables (const char *head, gsize length, gbool
 
 /* A row whose first field begins so is a comment, unless it can be read as data. */
 gboolean tide_is_comment (const char *first_field, gsize length);
-
-/* ---- choose.c ---- */
-
-/* Fills in which columns are used: time, clock, columns, complaints. meanings are those of
- * understanding's names. Gives the number of the table's rows that can be read so, in n_usable.
- * Errors: _NO_TIME, _NO_TABLE, _AMBIGUOUS. */
-gboolean tide_choose_columns (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
-                              guint *n_usable, GError **error);
-
-/* Complaints about rows: see tally.c below. */
-typedef struct _TideTally TideTally;
-
-/* ---- timing.c ---- */
 
 /* ---- head.c ---- */
 
@@ -469,6 +473,19 @@ char         *tide_source_dup_name (GFile *file);
 /* Opens a file for reading; name (transfer full) is set to one for people, on one line, total to its size or 0. Errors name the
  * file. */
 GInputStream *tide_source_open     (GFile *file, char **name, goffset *total, GCancellable *cancellable, GError **error);
+
+/* ---- choose.c ---- */
+
+/* Fills in which columns are used: time, clock, columns, complaints. meanings are those of
+ * understanding's names. Gives the number of the table's rows that can be read so, in n_usable.
+ * Errors: _NO_TIME, _NO_TABLE, _AMBIGUOUS. */
+gboolean tide_choose_columns (TideUnderstanding *understanding, const TideMeaning *meanings, const TideTable *table,
+                              guint *n_usable, GError **error);
+
+/* Complaints about rows: see tally.c below. */
+typedef struct _TideTally TideTally;
+
+/* ---- timing.c ---- */
 
 /* Chooses the time, the date and the clock column; a part of tide_choose_columns(). What can be read in two ways becomes
  * questions. Errors: _NO_TIME, and _RULE where the pattern stated does not fit. */

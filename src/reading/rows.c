@@ -174,17 +174,11 @@ static void
 take_value (TideRows *rows, const Use *use, const char *text, gsize length)
 {
   Lane *lane = &rows->lanes[use->lane];
-  const TideUnit *unit = &lane->columns[use->quantity].unit;
-  double shifted;
-  if (tide_number_parse_grouped (text, length, rows->u->decimal_mark, rows->u->group_mark,
-                                 unit->exponent, &shifted))
+  if (tide_column_use_parse (rows->u, &lane->columns[use->quantity], use->quantity, text, length,
+                             &lane->value[use->quantity]))
     {
-      lane->value[use->quantity] = tide_unit_scale (*unit, shifted);
-      if (isfinite (lane->value[use->quantity]))
-        {
-          lane->have |= 1u << use->quantity;
-          return;
-        }
+      lane->have |= 1u << use->quantity;
+      return;
     }
   g_free (lane->bad[use->quantity]);
   lane->bad[use->quantity] = g_strndup (text, length);

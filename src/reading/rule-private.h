@@ -61,8 +61,8 @@ const char *tide_column_key_of (TideQuantity quantity);
  * TIDE_READING_ERROR_RULE, which lists what there is. */
 gboolean tide_column_statement_find (const TideColumnStatement *statement, GPtrArray *names, guint *column, GError **error);
 
-/* Puts what rule says of the columns of names in place of what their names say: meanings, one for each. A quantity that is stated
- * for one column is none of the others'; but for the time, which others may go with. Errors: TIDE_READING_ERROR_RULE. */
+/* Puts what rule says of the columns of names in place of what their names say: meanings, one for each; which of
+ * several columns of one quantity is read is for tide_choose_columns(). Errors: TIDE_READING_ERROR_RULE. */
 gboolean tide_meanings_state (TideMeaning *meanings, GPtrArray *names, const TideReadingRule *rule, GError **error);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideColumnStatement, tide_column_statement_free)

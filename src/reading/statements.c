@@ -93,6 +93,7 @@ state (TideMeaning *meaning, const TideColumnStatement *statement)
   TideMeaning said = *meaning;
   gboolean is_same = said.known && said.quantity == statement->quantity;
   meaning->stated = TRUE;
+  meaning->unit_stated = statement->unit_text != NULL;
   meaning->known = statement->is_read;
   if (!statement->is_read)
     return;
@@ -105,20 +106,6 @@ state (TideMeaning *meaning, const TideColumnStatement *statement)
                   : keeps              ? said.unit
                                        : tide_unit_plain (meaning->quantity);
   meaning->unit_named = statement->unit_text || keeps;
-}
-
-/* A quantity is what was stated, not what a name says. */
-static void
-give_way (TideMeaning *meanings, guint n)
-{
-  guint stated = 0;
-  for (guint i = 0; i < n; i++)
-    if (meanings[i].known && meanings[i].stated)
-      stated |= 1u << meanings[i].quantity;
-  stated &= ~(1u << TIDE_QUANTITY_TIME);
-  for (guint i = 0; i < n; i++)
-    if (!meanings[i].stated && meanings[i].known && (stated & 1u << meanings[i].quantity))
-      meanings[i].known = FALSE;
 }
 
 gboolean
@@ -135,6 +122,5 @@ tide_meanings_state (TideMeaning *meanings,
         return FALSE;
       state (&meanings[column], statement);
     }
-  give_way (meanings, names->len);
   return TRUE;
 }

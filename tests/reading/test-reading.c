@@ -143,10 +143,17 @@ test_choice_of_columns (void)
 static void
 test_equal_columns (void)
 {
+  assert_refused ("Time (s),Input voltage (V),Output voltage (V),Current (A)\n0,5,4,1\n1,6,4,1\n",
+                  TIDE_READING_ERROR_AMBIGUOUS, "column 3, \"Output voltage (V)\"");
+  /* columns that hold the same need no choice */
+  g_autoptr (TideRecording) same =
+      read_one ("Time (s),Input voltage (V),Output voltage (V),Current (A)\n0,5,5,1\n1,6,6,1\n");
+  g_assert_cmpfloat (get_value (same, TIDE_QUANTITY_VOLTAGE, 1), ==, 6);
+  /* nothing is computed from a temperature */
   g_autoptr (TideRecording) run =
-      read_one ("Time (s),Input voltage (V),Output voltage (V),Current (A)\n0,5,4,1\n1,6,4,1\n");
-  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_VOLTAGE, 1), ==, 6);
-  g_assert_true (has_complaint (run, "column \"Output voltage (V)\" is named as plainly"));
+      read_one ("Time (s),Power (W),Left temp (°C),Right temp (°C)\n0,5,20,21\n1,6,20,21\n");
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_TEMPERATURE, 1), ==, 20);
+  g_assert_true (has_complaint (run, "column \"Right temp (°C)\" is named as plainly"));
 }
 
 static void
