@@ -237,8 +237,11 @@ tide_intake_understand (TideStore *store,
                         GCancellable *cancellable,
                         GError **error)
 {
+  static const TideIntakeOptions nothing = { 0 };
   g_auto (TideRemembered) remembered = { 0 };
 
+  if (options == NULL)
+    options = &nothing;
   if (rule_name != NULL)
     *rule_name = NULL;
   if (options->ignore_rules)
