@@ -438,5 +438,10 @@ tide_moment_to_us (TideMoment moment)
                              g_date_time_get_minute (wall), g_date_time_get_second (wall));
   if (!local)
     return moment.us;
-  return g_date_time_to_unix (local) * G_USEC_PER_SEC + (moment.us - seconds * G_USEC_PER_SEC);
+  /* when daylight saving ends an hour has two passes: the first is meant, as in Python's datetime
+   */
+  g_autoptr (GDateTime) earlier = g_date_time_add_hours (local, -1);
+  gboolean is_twice = g_date_time_get_hour (earlier) == g_date_time_get_hour (local);
+  return g_date_time_to_unix (is_twice ? earlier : local) * G_USEC_PER_SEC
+         + (moment.us - seconds * G_USEC_PER_SEC);
 }

@@ -186,15 +186,35 @@ find_candidates (const TideUnderstanding *u, const TideMeaning *meanings, const 
   return candidates;
 }
 
+static gboolean
+is_clock_of_day (const TideTimeCandidate *candidate)
+{
+  return !candidate->has_date && candidate->use.daytime;
+}
+
+/* A clock need not rise where its date does: one row a day. */
+static gboolean
+has_rising_days (const GArray *candidates)
+{
+  for (guint i = 0; i < candidates->len; i++)
+    {
+      const TideTimeCandidate *c = &g_array_index (candidates, TideTimeCandidate, i);
+      if (tide_time_is_day (c) && c->rises)
+        return TRUE;
+    }
+  return FALSE;
+}
+
 static const TideTimeCandidate *
 choose_best (const GArray *candidates, const TideTable *table)
 {
   const TideTimeCandidate *best = NULL;
+  gboolean have_days = has_rising_days (candidates);
   for (guint i = 0; i < candidates->len; i++)
     {
       const TideTimeCandidate *c = &g_array_index (candidates, TideTimeCandidate, i);
-      gboolean may_be =
-          c->rises || c->meaning->stated || (table->rows->len < 2 && !tide_time_is_day (c));
+      gboolean may_be = c->rises || c->meaning->stated || (have_days && is_clock_of_day (c))
+                        || (table->rows->len < 2 && !tide_time_is_day (c));
       if (may_be && (!best || c->score > best->score))
         best = c;
     }
@@ -206,7 +226,7 @@ static const TideTimeCandidate *
 find_days (const GArray *candidates, const TideTimeCandidate *clock)
 {
   const TideTimeCandidate *days = NULL;
-  if (clock->has_date || !clock->use.daytime)
+  if (!is_clock_of_day (clock))
     return NULL;
   for (guint i = 0; i < candidates->len; i++)
     {
