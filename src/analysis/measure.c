@@ -20,8 +20,6 @@
 #include "analysis/series.h"
 #include "recording/overview.h"
 
-#define SECONDS_PER_HOUR 3600.0
-
 /* Longer than a spike or a negotiation, shorter than a phase. */
 #define SMOOTH_SPAN_S 30.0
 #define SMOOTH_LEAST  5
@@ -170,8 +168,8 @@ measure_whole (Work *work, double charge, double energy)
   TideMeasurement *m = work->m;
 
   m->duration_s = m->stretch.to_s - m->stretch.from_s;
-  m->energy_wh = make_figure (work->power_sign * energy / SECONDS_PER_HOUR);
-  m->charge_ah = make_figure (work->current_sign * charge / SECONDS_PER_HOUR);
+  m->energy_wh = make_figure (work->power_sign * energy / TIDE_SECONDS_PER_HOUR);
+  m->charge_ah = make_figure (work->current_sign * charge / TIDE_SECONDS_PER_HOUR);
   m->mean_power_w = make_figure (work->power_sign * energy / m->duration_s);
 }
 
@@ -269,11 +267,11 @@ measure_window (Work *work)
   double energy = tide_integrate_between (samples->t, samples->power, samples->n, from_s, to_s);
 
   m->charge_time_s = length_s;
-  m->window_energy_wh = make_figure (energy / SECONDS_PER_HOUR);
+  m->window_energy_wh = make_figure (energy / TIDE_SECONDS_PER_HOUR);
   m->window_mean_power_w = make_figure (energy / length_s);
   if (current != NULL)
     m->window_charge_ah = make_figure (
-        work->current_sign / SECONDS_PER_HOUR
+        work->current_sign / TIDE_SECONDS_PER_HOUR
         * tide_integrate_between (samples->t, current + m->first_sample, samples->n, from_s, to_s));
   tide_find_milestones (samples, from_s, to_s, m->milestones_s);
 }
@@ -424,7 +422,7 @@ tide_measure_energy_wh (TideRecording *recording)
   return tide_integrate (tide_recording_get_column (recording, TIDE_QUANTITY_TIME),
                          tide_recording_get_column (recording, TIDE_QUANTITY_POWER),
                          tide_recording_get_n_samples (recording))
-         / SECONDS_PER_HOUR;
+         / TIDE_SECONDS_PER_HOUR;
 }
 
 void

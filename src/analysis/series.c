@@ -17,14 +17,33 @@ get_area (const double *t, const double *y, gsize i)
   return (t[i + 1] - t[i]) * (y[i] + y[i + 1]) / 2;
 }
 
+void
+tide_area_add (TideArea *area, const double *t, const double *y, gsize n)
+{
+  if (n == 0)
+    return;
+  if (area->is_begun)
+    tide_sum_add (&area->sum, (t[0] - area->last_t) * (area->last_y + y[0]) / 2);
+  for (gsize i = 0; i + 1 < n; i++)
+    tide_sum_add (&area->sum, get_area (t, y, i));
+  area->is_begun = TRUE;
+  area->last_t = t[n - 1];
+  area->last_y = y[n - 1];
+}
+
+double
+tide_area_get (const TideArea *area)
+{
+  return tide_sum_get (&area->sum);
+}
+
 double
 tide_integrate (const double *t, const double *y, gsize n)
 {
-  TideSum total = { 0 };
+  TideArea area = { 0 };
 
-  for (gsize i = 0; i + 1 < n; i++)
-    tide_sum_add (&total, get_area (t, y, i));
-  return tide_sum_get (&total);
+  tide_area_add (&area, t, y, n);
+  return tide_area_get (&area);
 }
 
 double

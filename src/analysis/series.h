@@ -30,8 +30,14 @@ tide_sum_get (const TideSum *total)
   return total->sum + total->lost;
 }
 
+#define TIDE_SECONDS_PER_HOUR 3600.0
+
 /* ∫ y dt by the trapezoid rule over the real time stamps. 0 for n < 2. */
 double  tide_integrate         (const double *t, const double *y, gsize n);
+/* The same of values that come some at a time, the same bits however they are cut. Starts as { 0 }. */
+typedef struct { TideSum sum; double last_t, last_y; gboolean is_begun; } TideArea;
+void    tide_area_add          (TideArea *area, const double *t, const double *y, gsize n);
+double  tide_area_get          (const TideArea *area);
 /* The same from t = from to t = to, y taken as straight between samples; both within t's range. */
 double  tide_integrate_between (const double *t, const double *y, gsize n, double from, double to);
 /* The running integral: n values, the first 0. Transfer full (g_free). */

@@ -10,7 +10,6 @@
 #include "command/arguments.h"
 #include "command/json.h"
 #include "command/tables.h"
-#include "intake/intake.h"
 
 /* Of complaints about a file as a whole; --json and tide measure tell all. */
 #define MOST_REMARKS 5
@@ -21,63 +20,80 @@ static void
 free_imported (gpointer data)
 {
   TideImported *imported = data;
-  g_clear_pointer (&imported->conditions, tide_conditions_free);
-  tide_recording_unref (imported->recording);
+  g_clear_pointer (&imported->info, tide_run_info_free);
+  g_clear_pointer (&imported->complaints, g_ptr_array_unref);
   g_free (imported);
 }
 
-/* As the library has it: names are made there, and what was there before keeps its own. */
+/* As the library has it: names are made there, and what was there before keeps its own; but the
+ * file is called as it is called now. */
 static gboolean
-take_entry (TideStore *store, TideImported *imported, GError **error)
+take_entry (TideStore *store,
+            const TideStored *stored,
+            const char *file,
+            GPtrArray *list,
+            GError **error)
 {
-  g_autoptr (TideRunInfo) info = tide_store_get (store, imported->id, error);
-  if (info == NULL)
-    return FALSE;
-  imported->conditions = g_steal_pointer (&info->conditions);
-  imported->energy_wh = info->energy_wh;
+  TideImported *imported = g_new0 (TideImported, 1);
+  imported->already_there = stored->already_there;
+  imported->info = tide_store_get (store, stored->id, error);
+  if (imported->info != NULL)
+    imported->complaints =
+        tide_store_get_complaints (store, stored->id, &imported->skipped_rows, error);
+  if (imported->complaints == NULL)
+    {
+      free_imported (imported);
+      return FALSE;
+    }
+  g_free (imported->info->file);
+  imported->info->file = g_strdup (file);
+  g_ptr_array_add (list, imported);
   return TRUE;
 }
 
 static gboolean
-import_one (TideStore *store,
-            TideImported *imported,
-            const TideConditions *stated,
-            guint n_parts,
-            GError **error)
+take_entries (TideStore *store, GArray *stored, const char *file, GPtrArray *list, GError **error)
 {
-  imported->id = tide_intake_recording (store, imported->recording, n_parts, stated,
-                                        &imported->already_there, NULL, error);
-  return imported->id != 0 && take_entry (store, imported, error);
+  for (guint i = 0; stored != NULL && i < stored->len; i++)
+    if (!take_entry (store, &g_array_index (stored, TideStored, i), file, list, error))
+      return FALSE;
+  return stored != NULL;
+}
+
+static const char *
+get_name (const TideImported *imported)
+{
+  return tide_conditions_get (imported->info->conditions, TIDE_CONDITION_NAME);
 }
 
 static void
 print_imported (const TideImported *imported)
 {
-  const char *name = tide_conditions_get (imported->conditions, TIDE_CONDITION_NAME);
+  const TideRunInfo *info = imported->info;
   if (imported->already_there)
     {
-      g_autofree char *text =
-          g_strdup_printf (_ ("%s is in the library already; not imported again, its conditions stay as they are"),
-                           tide_recording_get_file (imported->recording));
-      tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s", imported->id, name, text);
+      g_autofree char *text = g_strdup_printf (
+          _ ("%s is in the library already; not imported again, its conditions stay as they are"),
+          info->file);
+      tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s", info->id, get_name (imported), text);
       return;
     }
-  gsize n = tide_recording_get_n_samples (imported->recording);
+  gsize n = (gsize)info->n_samples;
   g_autofree char *samples = g_strdup_printf (ngettext ("%zu sample", "%zu samples", n), n);
-  g_autofree char *duration =
-      tide_text_duration (tide_recording_get_duration_s (imported->recording));
+  g_autofree char *duration = tide_text_duration (info->duration_s);
   g_autofree char *energy =
-      tide_text_quantity (imported->energy_wh, tide_quantity_get_decimals (TIDE_QUANTITY_ENERGY),
+      tide_text_quantity (info->energy_wh, tide_quantity_get_decimals (TIDE_QUANTITY_ENERGY),
                           TIDE_QUANTITY_ENERGY);
-  tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s  %s  %s", imported->id, name, samples, duration,
-                   energy);
+  tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s  %s  %s", info->id, get_name (imported), samples,
+                   duration, energy);
 }
 
 /* One line for all complaints about rows. */
 static void
-remark_rows (const char *file, const TideRecording *recording)
+remark_rows (const TideImported *imported)
 {
-  GPtrArray *complaints = tide_recording_get_complaints (recording);
+  const char *file = imported->info->file;
+  GPtrArray *complaints = imported->complaints;
   guint n = 0;
   const TideComplaint *first = NULL;
   for (guint i = 0; i < complaints->len; i++)
@@ -91,7 +107,7 @@ remark_rows (const char *file, const TideRecording *recording)
   if (first == NULL)
     return;
   g_autofree char *text = tide_complaint_to_text (first);
-  guint64 skipped = tide_recording_get_skipped_rows (recording);
+  guint64 skipped = imported->skipped_rows;
   if (skipped > 0)
     tide_remark (ngettext ("%s: %" PRIu64 " row skipped, first: %s",
                            "%s: %" PRIu64 " rows skipped, first: %s", skipped),
@@ -103,9 +119,10 @@ remark_rows (const char *file, const TideRecording *recording)
 }
 
 static void
-remark_file (const char *file, const TideRecording *recording)
+remark_file (const TideImported *imported)
 {
-  GPtrArray *complaints = tide_recording_get_complaints (recording);
+  const char *file = imported->info->file;
+  GPtrArray *complaints = imported->complaints;
   guint n = 0;
   for (guint i = 0; i < complaints->len && n < MOST_REMARKS; i++)
     {
@@ -127,24 +144,28 @@ tide_imported_list_new (void)
 }
 
 gboolean
-tide_import_recordings (TideStore *store,
-                        GPtrArray *recordings,
-                        const TideConditions *conditions,
-                        GPtrArray *list,
-                        GError **error)
+tide_import_file (TideStore *store,
+                  GFile *file,
+                  const TideIntakeOptions *options,
+                  GPtrArray *list,
+                  GError **error)
 {
-  for (guint i = 0; i < recordings->len; i++)
-    {
-      TideImported *imported = g_new0 (TideImported, 1);
-      imported->recording = tide_recording_ref (g_ptr_array_index (recordings, i));
-      if (!import_one (store, imported, conditions, recordings->len, error))
-        {
-          free_imported (imported);
-          return FALSE;
-        }
-      g_ptr_array_add (list, imported);
-    }
-  return TRUE;
+  g_autoptr (GArray) stored = tide_intake_file (store, file, options, NULL, error);
+  g_autofree char *base = g_file_get_basename (file);
+  g_autofree char *name = base != NULL ? g_filename_display_name (base) : g_file_get_uri (file);
+  return take_entries (store, stored, name, list, error);
+}
+
+gboolean
+tide_import_bytes (TideStore *store,
+                   GBytes *bytes,
+                   const char *name,
+                   const TideIntakeOptions *options,
+                   GPtrArray *list,
+                   GError **error)
+{
+  g_autoptr (GArray) stored = tide_intake_bytes (store, bytes, name, options, NULL, error);
+  return take_entries (store, stored, name, list, error);
 }
 
 void
@@ -160,32 +181,31 @@ tide_imported_remark (GPtrArray *list, guint first)
   for (guint i = first; i < list->len; i++)
     {
       const TideImported *imported = g_ptr_array_index (list, i);
-      const char *file = tide_recording_get_file (imported->recording);
       if (imported->already_there)
         continue;
-      remark_rows (file, imported->recording);
-      remark_file (file, imported->recording);
+      remark_rows (imported);
+      remark_file (imported);
     }
 }
 
 static void
 add_imported (JsonBuilder *builder, const TideImported *imported)
 {
-  const TideRecording *recording = imported->recording;
+  const TideRunInfo *info = imported->info;
   json_builder_begin_object (builder);
-  tide_json_id (builder, "number", imported->id);
-  tide_json_text (builder, "name", tide_conditions_get (imported->conditions, TIDE_CONDITION_NAME));
+  tide_json_id (builder, "number", info->id);
+  tide_json_text (builder, "name", get_name (imported));
   json_builder_set_member_name (builder, "already_there");
   json_builder_add_boolean_value (builder, imported->already_there);
-  tide_json_conditions (builder, "conditions", imported->conditions);
-  tide_json_text (builder, "file", tide_recording_get_file (recording));
-  tide_json_text (builder, "sha256", tide_recording_get_sha256 (recording));
-  tide_json_count (builder, "part", tide_recording_get_part (recording));
-  tide_json_count (builder, "samples", tide_recording_get_n_samples (recording));
-  tide_json_count (builder, "skipped_rows", tide_recording_get_skipped_rows (recording));
-  tide_json_number (builder, "duration_s", tide_recording_get_duration_s (recording));
-  tide_json_number (builder, "energy_wh", imported->energy_wh);
-  tide_json_complaints (builder, "complaints", tide_recording_get_complaints (recording));
+  tide_json_conditions (builder, "conditions", info->conditions);
+  tide_json_text (builder, "file", info->file);
+  tide_json_text (builder, "sha256", info->sha256);
+  tide_json_count (builder, "part", info->part);
+  tide_json_count (builder, "samples", info->n_samples);
+  tide_json_count (builder, "skipped_rows", imported->skipped_rows);
+  tide_json_number (builder, "duration_s", info->duration_s);
+  tide_json_number (builder, "energy_wh", info->energy_wh);
+  tide_json_complaints (builder, "complaints", imported->complaints);
   json_builder_end_object (builder);
 }
 

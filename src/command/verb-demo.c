@@ -11,7 +11,6 @@
 #include "command/importing.h"
 #include "command/json.h"
 #include "demo/demo.h"
-#include "reading/reading.h"
 
 #define TRUTH_FILE   "truth.json"
 #define EXPORTS_MODE 0777 /* less the umask */
@@ -32,9 +31,8 @@ import_demo (TideStore *store, GPtrArray *runs, GPtrArray *imported, GError **er
     {
       const TideDemoRun *run = g_ptr_array_index (runs, i);
       g_autoptr (GBytes) bytes = make_export (run);
-      g_autoptr (GPtrArray) recordings = tide_read_bytes (bytes, run->file, NULL, NULL, error);
-      if (recordings == NULL
-          || !tide_import_recordings (store, recordings, run->conditions, imported, error))
+      TideIntakeOptions options = { .stated = run->conditions, .ignore_rules = TRUE };
+      if (!tide_import_bytes (store, bytes, run->file, &options, imported, error))
         return FALSE;
     }
   return TRUE;

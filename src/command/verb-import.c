@@ -9,7 +9,6 @@
 #include "command/arguments.h"
 #include "command/importing.h"
 #include "command/json.h"
-#include "reading/reading.h"
 
 typedef struct
 {
@@ -41,18 +40,13 @@ import_file (Import *import, const char *word)
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GFile) file = g_file_new_for_commandline_arg (word);
-  g_autoptr (GPtrArray) recordings = tide_read_file (file, NULL, NULL, &error);
-  if (recordings == NULL)
-    {
-      tell_failure (import, word, error);
-      return;
-    }
+  TideIntakeOptions options = { .stated = import->conditions };
   guint first = import->imported->len;
-  if (!tide_import_recordings (import->store, recordings, import->conditions, import->imported,
-                               &error))
+  if (!tide_import_file (import->store, file, &options, import->imported, &error))
     {
       import->library_ended = error->domain == TIDE_STORE_ERROR;
       tell_failure (import, word, error);
+      return;
     }
   if (import->failed == NULL)
     tide_imported_print (import->imported, first);

@@ -1,59 +1,150 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* See intake.h. One look-up and one import; no state. */
+/* See intake.h. What is read goes straight into an import of the store; energies are summed as
+ * samples pass. */
 #include "intake/intake.h"
 
-#include "analysis/measure.h"
+#include "analysis/series.h"
+#include "intake/remembered.h"
 
-/* What the export itself says, where nothing else is stated: as the clock on the wall here reads,
- * which is what a log without a zone was taken to mean. */
-static void
-set_date (TideConditions *conditions, const TideRecording *recording)
+/* A file on its way; its content is in file or in bytes. */
+typedef struct
 {
-  gint64 start_us = tide_recording_get_start_us (recording);
+  TideStore *store;
+  GFile *file;
+  GBytes *bytes;
+  const char *name; /* of bytes */
+  const TideIntakeOptions *options;
+  GCancellable *cancellable;
+  TideRemembered remembered;
+  GArray *areas; /* TideArea, by part from 1 */
+} Intake;
 
-  if (start_us == 0 || *tide_conditions_get (conditions, TIDE_CONDITION_DATE) != '\0')
-    return;
-  g_autoptr (GDateTime) start = g_date_time_new_from_unix_local (start_us / G_USEC_PER_SEC);
-  g_autofree char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%d %H:%M") : NULL;
-  tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
+static void
+clear_intake (Intake *intake)
+{
+  tide_remembered_clear (&intake->remembered);
+  g_clear_pointer (&intake->areas, g_array_unref);
+}
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Intake, clear_intake)
+
+/* ---- The rule ---- */
+
+/* Without rules in the library there is no need to look at the file twice. */
+static gboolean
+find_rule (Intake *intake, GError **error)
+{
+  TideIntakeOptions options = *intake->options;
+
+  if (!options.ignore_rules)
+    {
+      g_autoptr (GPtrArray) rules = tide_store_list_rules (intake->store, error);
+
+      if (rules == NULL)
+        return FALSE;
+      options.ignore_rules = rules->len == 0;
+    }
+  return tide_remembered_find (&intake->remembered, intake->store, intake->file, intake->bytes,
+                               intake->name, &options, intake->cancellable, error);
 }
 
-/* One name for several runs would name none of them. */
-static void
-number_name (TideConditions *conditions, const TideRecording *recording)
-{
-  const char *name = tide_conditions_get (conditions, TIDE_CONDITION_NAME);
+/* ---- Energy ---- */
 
-  if (*name == '\0')
-    return;
-  g_autofree char *numbered =
-      g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
-  tide_conditions_set (conditions, TIDE_CONDITION_NAME, numbered);
+static void
+watch_cb (guint part, const TideColumns *samples, gboolean is_first, gpointer user_data)
+{
+  Intake *intake = user_data;
+
+  if (intake->areas->len < part)
+    g_array_set_size (intake->areas, part);
+
+  TideArea *area = &g_array_index (intake->areas, TideArea, part - 1);
+  if (is_first)
+    *area = (TideArea){ 0 };
+  tide_area_add (area, samples->values[TIDE_QUANTITY_TIME], samples->values[TIDE_QUANTITY_POWER],
+                 samples->n);
 }
 
-gint64
-tide_intake_recording (TideStore *store,
-                       TideRecording *recording,
-                       guint n_parts,
-                       const TideConditions *stated,
-                       gboolean *already_there,
-                       GCancellable *cancellable,
-                       GError **error)
+static void
+set_energies (const Intake *intake, TideStoreImport *import)
 {
-  const char *sha256 = tide_recording_get_sha256 (recording);
-  gint64 id = 0;
+  for (guint part = 1; part <= intake->areas->len; part++)
+    tide_store_import_set_energy (import, part,
+                                  tide_area_get (&g_array_index (intake->areas, TideArea, part - 1))
+                                      / TIDE_SECONDS_PER_HOUR);
+}
 
-  if (sha256 != NULL)
-    id = tide_store_find_file (store, sha256, tide_recording_get_part (recording), error);
-  if (already_there != NULL)
-    *already_there = id > 0;
-  if (id != 0)
-    return MAX (id, 0);
+/* ---- The file ---- */
 
-  g_autoptr (TideConditions) conditions = tide_conditions_copy (stated);
-  set_date (conditions, recording);
-  if (n_parts > 1)
-    number_name (conditions, recording);
-  return tide_store_add (store, recording, conditions, tide_measure_energy_wh (recording),
-                         cancellable, error);
+static gboolean
+read_into (Intake *intake, TideSink *sink, TideReadResult *result, GError **error)
+{
+  TideReadOptions options = intake->options->read;
+
+  options.rule = intake->remembered.rule;
+  options.complaints = intake->remembered.complaints;
+  return intake->file != NULL ? tide_read_file_into (intake->file, &options, sink, result,
+                                                     intake->cancellable, error)
+                              : tide_read_bytes_into (intake->bytes, intake->name, &options, sink,
+                                                      result, intake->cancellable, error);
+}
+
+static GArray *
+store_file (Intake *intake, GError **error)
+{
+  g_auto (TideReadResult) result = { 0 };
+  TideStoreImport *import =
+      tide_store_import_begin (intake->store, intake->options->stated, intake->cancellable, error);
+
+  if (import == NULL)
+    return NULL;
+  tide_store_import_watch (import, watch_cb, intake);
+  if (!read_into (intake, tide_store_import_get_sink (import), &result, error))
+    {
+      tide_store_import_abort (import);
+      return NULL;
+    }
+  set_energies (intake, import);
+  return tide_store_import_end (import, result.name, result.sha256, intake->options->replace,
+                                error);
+}
+
+static GArray *
+take_in (Intake *intake, GError **error)
+{
+  intake->areas = g_array_new (FALSE, TRUE, sizeof (TideArea));
+  return find_rule (intake, error) ? store_file (intake, error) : NULL;
+}
+
+GArray *
+tide_intake_file (TideStore *store,
+                  GFile *file,
+                  const TideIntakeOptions *options,
+                  GCancellable *cancellable,
+                  GError **error)
+{
+  static const TideIntakeOptions nothing = { 0 };
+  g_auto (Intake) intake = { .store = store,
+                             .file = file,
+                             .options = options != NULL ? options : &nothing,
+                             .cancellable = cancellable };
+
+  return take_in (&intake, error);
+}
+
+GArray *
+tide_intake_bytes (TideStore *store,
+                   GBytes *bytes,
+                   const char *name,
+                   const TideIntakeOptions *options,
+                   GCancellable *cancellable,
+                   GError **error)
+{
+  static const TideIntakeOptions nothing = { 0 };
+  g_auto (Intake) intake = { .store = store,
+                             .bytes = bytes,
+                             .name = name,
+                             .options = options != NULL ? options : &nothing,
+                             .cancellable = cancellable };
+
+  return take_in (&intake, error);
 }

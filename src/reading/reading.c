@@ -151,6 +151,8 @@ read_stream (GInputStream *stream,
     .sink = sink,
     .next_part = 1,
   };
+  if (options && options->complaints)
+    take_complaints (reader.complaints, options->complaints);
   if (!read_rows (&reader, error) || !finish_rows (&reader, error))
     {
       g_prefix_error (error, "%s: ", name);

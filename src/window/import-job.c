@@ -6,7 +6,6 @@
 #include "demo/demo.h"
 #include "intake/intake.h"
 #include "library/store.h"
-#include "reading/reading.h"
 
 /* Progress in thousandths of one source. */
 #define STEPS 1000
@@ -81,45 +80,24 @@ note_progress (goffset done_bytes, goffset total_bytes, gpointer user_data)
     g_atomic_int_set (&job->done_steps, (int)(STEPS * (double)done_bytes / (double)total_bytes));
 }
 
-static GPtrArray *
-read_source (TideImportJob *job, const Source *source, GCancellable *cancellable, GError **error)
+static GArray *
+take_source (TideImportJob *job,
+             const Source *source,
+             TideStore *store,
+             GCancellable *cancellable,
+             GError **error)
 {
-  TideReadOptions options = { note_progress, job };
+  TideIntakeOptions options = { .read = { .progress = note_progress, .progress_data = job } };
 
   if (source->file != NULL)
-    return tide_read_file (source->file, &options, cancellable, error);
+    return tide_intake_file (store, source->file, &options, cancellable, error);
 
   const TideDemoRun *demo = source->demo;
   g_autoptr (GBytes) bytes =
       tide_simulate (&demo->simulation, tide_conditions_get (demo->conditions, TIDE_CONDITION_NAME),
                      NULL);
-  return tide_read_bytes (bytes, demo->file, &options, cancellable, error);
-}
-
-/* Storing */
-
-static gboolean
-store_recording (TideStore *store,
-                 const Source *source,
-                 TideRecording *recording,
-                 guint n_parts,
-                 TideImportReport *report,
-                 GCancellable *cancellable,
-                 GError **error)
-{
-  g_autoptr (TideConditions) stated = source->demo != NULL
-                                          ? tide_conditions_copy (source->demo->conditions)
-                                          : tide_conditions_new ();
-  gboolean already_there;
-  gint64 id =
-      tide_intake_recording (store, recording, n_parts, stated, &already_there, cancellable, error);
-
-  if (id == 0)
-    return FALSE;
-  g_array_append_val (already_there ? report->known : report->added, id);
-  if (!already_there)
-    report->skipped_rows += tide_recording_get_skipped_rows (recording);
-  return TRUE;
+  options.stated = demo->conditions;
+  return tide_intake_bytes (store, bytes, demo->file, &options, cancellable, error);
 }
 
 static gboolean
@@ -130,15 +108,21 @@ import_source (TideImportJob *job,
                GCancellable *cancellable,
                GError **error)
 {
-  g_autoptr (GPtrArray) recordings = read_source (job, source, cancellable, error);
+  g_autoptr (GArray) stored = take_source (job, source, store, cancellable, error);
 
-  if (recordings == NULL)
-    return FALSE;
-  for (guint i = 0; i < recordings->len; i++)
-    if (!store_recording (store, source, recordings->pdata[i], recordings->len, report, cancellable,
-                          error))
-      return FALSE;
-  return TRUE;
+  for (guint i = 0; stored != NULL && i < stored->len; i++)
+    {
+      const TideStored *one = &g_array_index (stored, TideStored, i);
+      guint64 skipped_rows = 0;
+      g_autoptr (GPtrArray) complaints =
+          tide_store_get_complaints (store, one->id, &skipped_rows, error);
+
+      if (complaints == NULL)
+        return FALSE;
+      g_array_append_val (one->already_there ? report->known : report->added, one->id);
+      report->skipped_rows += one->already_there ? 0 : skipped_rows;
+    }
+  return stored != NULL;
 }
 
 /* Public */

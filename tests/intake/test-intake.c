@@ -2,45 +2,46 @@
 /* The road into the library: twice the same file, dates, numbered names, giving up. */
 #include "intake/intake.h"
 
+#include <string.h>
+
 #include "library/support.h"
 
-/* 2024-05-01T13:45:30Z */
-#define START_US (G_GINT64_CONSTANT (1714571130) * G_USEC_PER_SEC)
+/* 10 W for ten seconds, from a file that tells when (UTC, as the tests run). */
+static const char LOG[] = "Time,Power (W)\n"
+                          "2024-05-01 13:45:30,10\n"
+                          "2024-05-01 13:45:35,10\n"
+                          "2024-05-01 13:45:40,10\n";
+/* and a second one behind it */
+static const char TWO[] = "Time (s),Power (W)\n0,10\n5,10\n10,10\n0,20\n5,20\n10,20\n";
 
-/* 10 W for ten seconds, from a file that tells when. */
-static TideRecording *
-make_recording (guint part)
+static GArray *
+try_in (TideStore *store, const char *text, const TideIntakeOptions *options, GError **error)
 {
-  const double time_s[] = { 0, 5, 10 }, power_w[] = { 10, 10, 10 };
-  const double *columns[TIDE_N_QUANTITIES] = {
-    [TIDE_QUANTITY_TIME] = time_s, [TIDE_QUANTITY_POWER] = power_w
-  };
-  g_autoptr (GPtrArray) complaints = tide_complaints_new ();
-  g_autoptr (GError) error = NULL;
-  TideProvenance provenance = { "log.csv", "00ff", START_US, 0 };
-  TideRecording *recording =
-      tide_recording_restore (3, columns, TRUE, &provenance, part, complaints, &error);
+  g_autoptr (GBytes) bytes = g_bytes_new_static (text, strlen (text));
 
-  g_assert_no_error (error);
-  return recording;
+  return tide_intake_bytes (store, bytes, "log.csv", options, NULL, error);
 }
 
+/* The number of run part, from 0, of several. */
 static gint64
 take_in (TideStore *store,
-         TideRecording *recording,
+         const char *text,
+         const TideIntakeOptions *options,
+         guint part,
          guint n_parts,
-         const TideConditions *stated,
          gboolean expected)
 {
   g_autoptr (GError) error = NULL;
-  gboolean already_there = !expected;
-  gint64 id =
-      tide_intake_recording (store, recording, n_parts, stated, &already_there, NULL, &error);
+  g_autoptr (GArray) stored = try_in (store, text, options, &error);
 
   g_assert_no_error (error);
-  g_assert_cmpint (id, >, 0);
-  g_assert_cmpint (already_there, ==, expected);
-  return id;
+  g_assert_cmpuint (stored->len, ==, n_parts);
+  for (guint i = 0; i < n_parts; i++)
+    {
+      g_assert_cmpuint (g_array_index (stored, TideStored, i).part, ==, i + 1);
+      g_assert_cmpint (g_array_index (stored, TideStored, i).already_there, ==, expected);
+    }
+  return g_array_index (stored, TideStored, part).id;
 }
 
 static TideRunInfo *
@@ -57,30 +58,57 @@ static void
 test_once (Place *place, gconstpointer unused)
 {
   g_autoptr (TideStore) store = open_store (place->path);
-  g_autoptr (TideRecording) recording = make_recording (1), second = make_recording (2);
-  g_autoptr (TideConditions) stated = tide_conditions_new ();
-  gint64 id = take_in (store, recording, 1, stated, FALSE);
+  gint64 id = take_in (store, LOG, NULL, 0, 1, FALSE);
   g_autoptr (TideRunInfo) info = get_info (store, id);
 
   g_assert_cmpfloat_with_epsilon (info->energy_wh, 100 / 3600., 1e-15);
   g_assert_cmpstr (tide_conditions_get (info->conditions, TIDE_CONDITION_NAME), ==, "log");
-  g_assert_cmpint (take_in (store, recording, 1, stated, TRUE), ==, id);
-  /* another part of that file is another run */
-  g_assert_cmpint (take_in (store, second, 2, stated, FALSE), !=, id);
+  g_assert_cmpstr (info->file, ==, "log.csv");
+  g_assert_cmpint (take_in (store, LOG, NULL, 0, 1, TRUE), ==, id);
+  /* the second time gave no number away */
+  g_assert_cmpint (take_in (store, TWO, NULL, 0, 2, FALSE), ==, id + 1);
+}
+
+/* Read anew, a file's runs take the place of those that were there, with their conditions and
+ * colour. */
+static void
+test_replace (Place *place, gconstpointer unused)
+{
+  g_autoptr (TideStore) store = open_store (place->path);
+  gint64 old = take_in (store, TWO, NULL, 1, 2, FALSE);
+  g_autoptr (TideConditions) conditions = tide_conditions_new ();
+  TideIntakeOptions again = { .replace = TRUE };
+  gint64 id;
+
+  tide_conditions_set (conditions, TIDE_CONDITION_NAME, "Base port");
+  tide_conditions_set (conditions, TIDE_CONDITION_DEVICE, "Tablet");
+  g_assert_true (tide_store_set_conditions (store, old, conditions, NULL));
+  g_assert_true (tide_store_set_slot (store, old, 5, NULL));
+  id = take_in (store, TWO, &again, 1, 2, FALSE);
+  g_assert_cmpint (id, >, old);
+  g_autoptr (TideRunInfo) info = get_info (store, id);
+  g_autoptr (GPtrArray) list = tide_store_list (store, NULL);
+  g_assert_cmpstr (tide_conditions_get (info->conditions, TIDE_CONDITION_NAME), ==, "Base port");
+  g_assert_cmpuint (info->slot, ==, 5);
+  g_assert_cmpuint (list->len, ==, 2);
+  g_assert_true (tide_store_restore (store, old, NULL));
 }
 
 static void
 test_date (Place *place, gconstpointer unused)
 {
   g_autoptr (TideStore) store = open_store (place->path);
-  g_autoptr (TideRecording) first = make_recording (1), second = make_recording (2);
   g_autoptr (TideConditions) stated = tide_conditions_new ();
-  g_autoptr (TideRunInfo) from_clock = get_info (store, take_in (store, first, 1, stated, FALSE));
+  TideIntakeOptions options = { .stated = stated, .replace = TRUE };
+  g_autoptr (TideRunInfo) from_clock =
+      get_info (store, take_in (store, LOG, &options, 0, 1, FALSE));
 
   g_assert_cmpstr (tide_conditions_get (from_clock->conditions, TIDE_CONDITION_DATE), ==,
                    "2024-05-01 13:45");
+  g_assert_true (tide_store_remove (store, from_clock->id, NULL));
   tide_conditions_set (stated, TIDE_CONDITION_DATE, "2024-04-30");
-  g_autoptr (TideRunInfo) from_person = get_info (store, take_in (store, second, 1, stated, FALSE));
+  g_autoptr (TideRunInfo) from_person =
+      get_info (store, take_in (store, LOG, &options, 0, 1, FALSE));
   g_assert_cmpstr (tide_conditions_get (from_person->conditions, TIDE_CONDITION_DATE), ==,
                    "2024-04-30");
   /* what was stated is left as it was */
@@ -91,29 +119,44 @@ static void
 test_names (Place *place, gconstpointer unused)
 {
   g_autoptr (TideStore) store = open_store (place->path);
-  g_autoptr (TideRecording) first = make_recording (1), second = make_recording (2);
   g_autoptr (TideConditions) stated = tide_conditions_new ();
+  TideIntakeOptions options = { .stated = stated };
 
   tide_conditions_set (stated, TIDE_CONDITION_NAME, "Left port");
-  g_autoptr (TideRunInfo) numbered = get_info (store, take_in (store, second, 2, stated, FALSE));
-  g_autoptr (TideRunInfo) alone = get_info (store, take_in (store, first, 1, stated, FALSE));
+  g_autoptr (TideRunInfo) numbered = get_info (store, take_in (store, TWO, &options, 1, 2, FALSE));
+  g_autoptr (TideRunInfo) alone = get_info (store, take_in (store, LOG, &options, 0, 1, FALSE));
   g_assert_cmpstr (tide_conditions_get (numbered->conditions, TIDE_CONDITION_NAME), ==,
                    "Left port (2)");
   g_assert_cmpstr (tide_conditions_get (alone->conditions, TIDE_CONDITION_NAME), ==, "Left port");
+}
+
+/* What cannot be read leaves nothing, also when a recording was whole before the trouble. */
+static void
+test_undone (Place *place, gconstpointer unused)
+{
+  g_autoptr (TideStore) store = open_store (place->path);
+  g_autoptr (GString) text = g_string_new ("Time (s),Power (W)\n");
+  g_autoptr (GError) error = NULL;
+
+  for (guint i = 0; i < 200000; i++)
+    g_string_append_printf (text, "%u,%u\n", i % 150000, i % 100);
+  g_string_append (text, "5,\"never closed\n6,7\n");
+  g_assert_null (try_in (store, text->str, NULL, &error));
+  g_assert_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN);
+  g_assert_true (g_str_has_prefix (error->message, "log.csv: "));
+  assert_whole (place->path, 0);
 }
 
 static void
 test_given_up (Place *place, gconstpointer unused)
 {
   g_autoptr (TideStore) store = open_store (place->path);
-  g_autoptr (TideRecording) recording = make_recording (1);
-  g_autoptr (TideConditions) stated = tide_conditions_new ();
+  g_autoptr (GBytes) bytes = g_bytes_new_static (LOG, strlen (LOG));
   g_autoptr (GCancellable) cancellable = g_cancellable_new ();
   g_autoptr (GError) error = NULL;
 
   g_cancellable_cancel (cancellable);
-  g_assert_cmpint (tide_intake_recording (store, recording, 1, stated, NULL, cancellable, &error),
-                   ==, 0);
+  g_assert_null (tide_intake_bytes (store, bytes, "log.csv", NULL, cancellable, &error));
   g_assert_error (error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
   assert_whole (place->path, 0);
 }
@@ -123,6 +166,8 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add ("/intake/once", Place, NULL, set_up_place, test_once, tear_down_place);
+  g_test_add ("/intake/replace", Place, NULL, set_up_place, test_replace, tear_down_place);
+  g_test_add ("/intake/undone", Place, NULL, set_up_place, test_undone, tear_down_place);
   g_test_add ("/intake/date", Place, NULL, set_up_place, test_date, tear_down_place);
   g_test_add ("/intake/names", Place, NULL, set_up_place, test_names, tear_down_place);
   g_test_add ("/intake/given-up", Place, NULL, set_up_place, test_given_up, tear_down_place);

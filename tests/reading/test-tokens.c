@@ -198,7 +198,7 @@ decode (const char *bytes, gsize length, gsize piece, guint *n_complaints, GErro
 {
   g_autoptr (GPtrArray) complaints = tide_complaints_new ();
   g_autoptr (TideDecoder) decoder =
-      tide_decoder_new ((const guint8 *)bytes, length, TRUE, complaints, error);
+      tide_decoder_new ((const guint8 *)bytes, length, TRUE, NULL, complaints, error);
   if (!decoder)
     return NULL;
   g_autoptr (GString) all = g_string_new (NULL);
@@ -301,7 +301,7 @@ test_head_cut_in_character (void)
   /* the head of a longer file ends inside a character: still UTF-8 */
   g_autoptr (GPtrArray) complaints = tide_complaints_new ();
   g_autoptr (TideDecoder) decoder =
-      tide_decoder_new ((const guint8 *)"Temp \xc2", 6, FALSE, complaints, NULL);
+      tide_decoder_new ((const guint8 *)"Temp \xc2", 6, FALSE, NULL, complaints, NULL);
   g_assert_nonnull (decoder);
   g_assert_cmpuint (complaints->len, ==, 0);
 }
