@@ -2,18 +2,22 @@
 /* An export becomes recordings: what is this file, and its rows.
  *
  * The steps, each a file of its own:
+ *   source, unpack          a file -> the texts it holds
  *   text      bytes -> UTF-8 text: byte-order marks, encodings
  *   tokens    text -> records of fields (libcsv), rows numbered as a spreadsheet does
  *   header    the first lines -> where the names of the columns and their units stand
  *   words, units, columns   a name -> which quantity, in which unit
  *   decimal, timing, choose the head's rows -> decimal mark, time, which columns are read
- *   dialect   puts these together: delimiter, and a TideUnderstanding of the whole
+ *   dialect   puts these together: delimiter, and a TideUnderstanding of each table
+ *   head, look              the first bytes of a text -> its tables; for reading on, or to be shown
+ *   rule, statements        what a person states of a file; comes before what was sniffed
+ *   question                what can be read in two ways, with the statements that answer it
  *   number, stamp           a field -> a double, a point in time
  *   rows, tally             the understanding applied to every row; what was skipped
  *   runs      the rows of a table -> recordings, by a TideAssembler for each of those side by side
  *   reading   drives them
  *
- * Two plausible readings are never guessed between: the error names both.
+ * Two plausible readings are never guessed between: a question names both, which as an error ends the reading.
  */
 #pragma once
 
