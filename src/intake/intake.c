@@ -101,6 +101,7 @@ store_file (Intake *intake, GError **error)
   if (!read_into (intake, tide_store_import_get_sink (import), &result, error))
     {
       tide_store_import_abort (import);
+      tide_remembered_explain (&intake->remembered, error);
       return NULL;
     }
   set_energies (intake, import);

@@ -229,6 +229,13 @@ tide_remembered_clear (TideRemembered *remembered)
   g_clear_pointer (&remembered->complaints, g_ptr_array_unref);
 }
 
+void
+tide_remembered_explain (const TideRemembered *remembered, GError **error)
+{
+  if (remembered->name != NULL && error != NULL && (*error)->domain == TIDE_READING_ERROR)
+    g_prefix_error (error, _ ("by the remembered rule \"%s\": "), remembered->name);
+}
+
 GPtrArray *
 tide_intake_understand (TideStore *store,
                         GFile *file,

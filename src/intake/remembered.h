@@ -25,5 +25,7 @@ typedef struct {
 gboolean tide_remembered_find  (TideRemembered *remembered, TideStore *store, GFile *file, GBytes *bytes, const char *name,
                                 const TideIntakeOptions *options, GCancellable *cancellable, GError **error);
 void     tide_remembered_clear (TideRemembered *remembered);
+/* Says in an error of reading by which remembered rule it came about. */
+void     tide_remembered_explain (const TideRemembered *remembered, GError **error);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideRemembered, tide_remembered_clear)

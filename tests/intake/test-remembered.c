@@ -176,6 +176,28 @@ test_no_fit (Place *place, gconstpointer unused)
   g_assert_cmpuint (damaged.found.complaints->len, ==, 1);
 }
 
+/* A rule that fits the head may still fail the rows; the error names it. */
+static void
+test_import (Place *place, gconstpointer unused)
+{
+  g_autoptr (TideStore) store = open_store (place->path);
+  const char *good = "foo;bar\n0;1\n1;2\n", *bad = "foo;bar\n0;1\n1;x\n2;x\n3;x\n";
+  g_autoptr (GBytes) fits = g_bytes_new (good, strlen (good));
+  g_autoptr (GBytes) fails = g_bytes_new (bad, strlen (bad));
+  g_autoptr (GError) error = NULL;
+
+  remember (store, "mine",
+            "foo\x1f"
+            "bar",
+            "column=t=1:s\tcolumn=w=2:W");
+  g_autoptr (GArray) stored = tide_intake_bytes (store, fits, "log.csv", NULL, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (stored->len, ==, 1);
+  g_assert_null (tide_intake_bytes (store, fails, "log.csv", NULL, NULL, &error));
+  g_assert_nonnull (error);
+  g_assert_nonnull (strstr (error->message, "by the remembered rule \"mine\": log.csv: "));
+}
+
 static void
 test_understand (Place *place, gconstpointer unused)
 {
@@ -220,6 +242,7 @@ main (int argc, char **argv)
   g_test_add ("/intake/remembered/not-understood", Place, NULL, set_up_place, test_not_understood,
               tear_down_place);
   g_test_add ("/intake/remembered/no-fit", Place, NULL, set_up_place, test_no_fit, tear_down_place);
+  g_test_add ("/intake/remembered/import", Place, NULL, set_up_place, test_import, tear_down_place);
   g_test_add ("/intake/remembered/understand", Place, NULL, set_up_place, test_understand,
               tear_down_place);
   return g_test_run ();
