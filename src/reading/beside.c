@@ -17,6 +17,8 @@
 #define UNIT_TOLERANCE 0.1
 /* No charge takes so long: the unit of the time is in question. */
 #define LONGEST_S (60 * 86400.0)
+/* Numbers from here on have 12 digits and more: as seconds they would be thousands of years. */
+#define LEAST_COUNT 1e11
 
 static const char *
 get_name (const TideUnderstanding *u, int column)
@@ -104,18 +106,19 @@ settle_by_dates (TideUnderstanding *u,
   return FALSE;
 }
 
-/* What the time spans in the head. */
-static double
-measure_span (const TideUnderstanding *u, const TideTable *table)
+/* The least and the greatest time in the head. */
+static void
+measure_span (const TideUnderstanding *u, const TideTable *table, double *low_s, double *high_s)
 {
-  double low = INFINITY, high = -INFINITY, seconds;
+  double seconds;
+  *low_s = INFINITY;
+  *high_s = -INFINITY;
   for (guint row = 0; row < table->rows->len; row++)
     if (parse_row (u, &u->time, table, row, &seconds))
       {
-        low = MIN (low, seconds);
-        high = MAX (high, seconds);
+        *low_s = MIN (*low_s, seconds);
+        *high_s = MAX (*high_s, seconds);
       }
-  return high - low;
 }
 
 static void
@@ -139,6 +142,20 @@ ask_serial (TideUnderstanding *u, const TideTable *table)
   add_unit_answer (question, u, "s");
   tide_understanding_ask (u, question);
   u->time.form = TIDE_FORM_SERIAL;
+}
+
+/* A count so high is one of a clock, but from 1970 it falls into no likely year. */
+static void
+ask_count (TideUnderstanding *u, const TideTable *table)
+{
+  const char *name = get_name (u, u->time.index);
+  TideQuestion *question = tide_question_new (
+      TRUE, g_array_index (table->rows, TideTableRow, 0).row, name,
+      _ ("the times in column \"%s\", such as \"%s\", can be counted in milliseconds or seconds"),
+      name, tide_table_field (table, 0, (guint)u->time.index));
+  add_unit_answer (question, u, "ms");
+  add_unit_answer (question, u, "s");
+  tide_understanding_ask (u, question);
 }
 
 /* Without a unit nothing tells how long the log is; with one it may be wrong. */
@@ -183,9 +200,12 @@ tide_time_settle_unit (TideUnderstanding *u,
       ask_serial (u, table);
       return;
     }
-  double span_s = measure_span (u, table);
-  if (span_s > LONGEST_S)
-    ask_span (u, span_s, unit_named);
+  double low_s, high_s;
+  measure_span (u, table, &low_s, &high_s);
+  if (!unit_named && low_s >= LEAST_COUNT)
+    ask_count (u, table);
+  else if (high_s - low_s > LONGEST_S)
+    ask_span (u, high_s - low_s, unit_named);
   else if (!unit_named)
     g_ptr_array_add (u->complaints,
                      complain_of_time (u,

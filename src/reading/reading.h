@@ -7,12 +7,16 @@
  *   tokens    text -> records of fields (libcsv), rows numbered as a spreadsheet does
  *   header    the first lines -> where the names of the columns and their units stand
  *   words, units, columns   a name -> which quantity, in which unit
- *   decimal, timing, choose the head's rows -> decimal mark, time, which columns are read
+ *   decimal, choose         the head's rows -> decimal mark, which columns are read
+ *   timing, looks, beside   the head's rows -> which column is the time, and how it is read
+ *   order, ahead            a column of dates -> whether the day or the month stands first
+ *   interval                the lines above a table -> the seconds from row to row
  *   dialect   puts these together: delimiter, and a TideUnderstanding of each table
  *   head, look              the first bytes of a text -> its tables; for reading on, or to be shown
  *   rule, statements        what a person states of a file; comes before what was sniffed
  *   question                what can be read in two ways, with the statements that answer it
- *   number, stamp           a field -> a double, a point in time
+ *   number, clock, stamp, pattern   a field -> a double, a time that passed, a point in time
+ *   course                  such fields, row after row -> seconds since the first
  *   rows, tally             the understanding applied to every row; what was skipped
  *   runs      the rows of a table -> recordings, by a TideAssembler for each of those side by side
  *   reading   drives them

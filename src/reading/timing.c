@@ -260,7 +260,15 @@ use_noted_interval (TideUnderstanding *u, GError **error)
   return TRUE;
 }
 
-/* The clock that gives the start, unless its dates are of unknown order. */
+/* A rule states how the dates beside a clock are written: together they are points in time, so that
+ * two parts of the clock are hours and minutes. */
+static gboolean
+is_dated_by_rule (const TideUnderstanding *u)
+{
+  return u->date.index >= 0 && u->date.form == TIDE_FORM_STATED;
+}
+
+/* What the column of an elapsed time or a clock does not say of itself. */
 static void
 settle_number (TideUnderstanding *u,
                const TideTimeCandidate *time,
@@ -273,7 +281,7 @@ settle_number (TideUnderstanding *u,
       clock = g_array_index (candidates, TideTimeCandidate, i).use;
   if (time->use.form == TIDE_FORM_NUMBER)
     tide_time_settle_unit (u, time, &clock, table);
-  else if (time->is_two_part && !tide_time_settle_hands (u, &clock, table))
+  else if (time->is_two_part && !is_dated_by_rule (u) && !tide_time_settle_hands (u, &clock, table))
     ask_hands (u, table);
 }
 

@@ -172,6 +172,8 @@ test_date_and_clock (void)
       1775211072, NULL },
     { "Date,Time,P (W)\n03/04/2026,10:11:12,5\n03/04/2026,10:11:14,5\n", "time", "%m/%d/%Y", 2,
       1772619072, NULL },
+    { "Date,Time,P (W)\n03/04/2026,10:11,5\n03/04/2026,10:12,5\n", "time", "%d/%m/%Y", 60,
+      1775211060, NULL },
     /* a broken date costs its row */
     { "Date,Time,P (W)\n2026-04-03,10:00:00,5\n?,10:00:01,5\n2026-04-03,10:00:02,5\n"
       "2026-04-03,10:00:03,5\n2026-04-03,10:00:04,5\n2026-04-03,10:00:05,5\n",
@@ -356,6 +358,10 @@ test_questions (void)
       "names no unit",
       TRUE,
       { { "column", "t=1:ms", "in ms", 9000, 0 }, { "column", "t=1:s", "in s", 9000000, 0 } } },
+    { "Time,P (W)\n177520000000,5\n177520001000,5\n",
+      "\"177520000000\", can be counted in milliseconds or seconds",
+      TRUE,
+      { { "column", "t=1:ms", "in ms", 1, 0 }, { "column", "t=1:s", "in s", 1000, 0 } } },
     { "Time (s),P (W)\n0,5\n9000000,5\n",
       "is the unit right?",
       FALSE,
