@@ -169,18 +169,30 @@ tide_json_begin (void)
   return builder;
 }
 
-void
-tide_json_print (JsonBuilder *builder)
+static void
+print_object (JsonBuilder *builder, gboolean pretty)
 {
   json_builder_end_object (builder);
   g_autoptr (JsonGenerator) generator = json_generator_new ();
   g_autoptr (JsonNode) root = json_builder_get_root (builder);
   json_generator_set_root (generator, root);
-  json_generator_set_pretty (generator, TRUE);
+  json_generator_set_pretty (generator, pretty);
   g_autofree char *text = json_generator_to_data (generator, NULL);
   g_autofree char *mended = mend_exponents (text);
   fputs (mended, stdout);
   fputc ('\n', stdout);
+}
+
+void
+tide_json_print (JsonBuilder *builder)
+{
+  print_object (builder, TRUE);
+}
+
+void
+tide_json_print_line (JsonBuilder *builder)
+{
+  print_object (builder, FALSE);
 }
 
 void

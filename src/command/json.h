@@ -13,6 +13,8 @@
 JsonBuilder *tide_json_begin (void);
 /* Closes it and prints it to stdout. */
 void         tide_json_print (JsonBuilder *builder);
+/* The same on one line, for a stream of objects. */
+void         tide_json_print_line (JsonBuilder *builder);
 
 /* Members. */
 void tide_json_text       (JsonBuilder *builder, const char *key, const char *text); /* NULL: null */

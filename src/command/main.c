@@ -20,6 +20,7 @@ static const struct
   const char *summary;
 } verbs[] = {
   { "import", tide_verb_import, N_ ("put exports of a meter into the library") },
+  { "follow", tide_verb_follow, N_ ("follow a log that is still being written") },
   { "runs", tide_verb_runs, N_ ("list the library") },
   { "measure", tide_verb_measure, N_ ("print the numbers of each run") },
   { "compare", tide_verb_compare, N_ ("hold runs against a reference run") },

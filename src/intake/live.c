@@ -5,6 +5,7 @@
 #include <glib/gi18n-lib.h>
 
 #include "analysis/phases.h"
+#include "intake/remembered.h"
 
 /* The contract: a second, or ten times what measuring took. */
 #define LEAST_US   G_USEC_PER_SEC
@@ -14,21 +15,31 @@
 
 struct _TideLive
 {
+  GFile *file;
+  TideReadingRule *stated; /* NULL: nothing */
+  guint lane;
+  char *library; /* NULL: no rule is looked for, or none any more */
   TideFollower *follower;
   TideRecording *recording;
   TideMeasurement *measurement;
   TideExpectation expectation;
   guint n_parts;
+  char *reason;                /* why what was read cannot be used */
   gboolean is_due;             /* something was read that was not measured yet */
   gint64 measured_us, cost_us; /* monotonic: when, and how long it took */
   gint64 grew_us;
 };
 
 TideLive *
-tide_live_new (GFile *file, const TideReadOptions *options, guint lane)
+tide_live_new (GFile *file, const TideReadOptions *options, guint lane, const char *library)
 {
   TideLive *live = g_new0 (TideLive, 1);
 
+  live->file = g_object_ref (file);
+  if (options != NULL && options->rule != NULL)
+    live->stated = tide_reading_rule_copy (options->rule);
+  live->lane = lane;
+  live->library = g_strdup (library);
   live->follower = tide_follower_new (file, options, lane);
   live->grew_us = g_get_monotonic_time ();
   return live;
@@ -39,6 +50,7 @@ forget (TideLive *live)
 {
   g_clear_pointer (&live->recording, tide_recording_unref);
   g_clear_pointer (&live->measurement, tide_measurement_free);
+  g_clear_pointer (&live->reason, g_free);
   live->n_parts = 0;
   live->is_due = FALSE;
 }
@@ -48,7 +60,38 @@ tide_live_free (TideLive *live)
 {
   forget (live);
   tide_follower_free (live->follower);
+  g_clear_pointer (&live->stated, tide_reading_rule_free);
+  g_object_unref (live->file);
+  g_free (live->library);
   g_free (live);
+}
+
+/* ---- The library's rule ---- */
+
+/* Looked for until the file is understood, with or without one. What goes wrong here is told by
+ * reading the file. */
+static void
+look_for_rule (TideLive *live)
+{
+  g_auto (TideRemembered) remembered = { 0 };
+  const TideIntakeOptions options = { .read = { .rule = live->stated } };
+  g_autoptr (TideStore) store = NULL;
+
+  if (live->library == NULL || live->recording != NULL
+      || !g_file_test (live->library, G_FILE_TEST_EXISTS))
+    return;
+  store = tide_store_open (live->library, NULL);
+  if (store == NULL
+      || !tide_remembered_find (&remembered, store, live->file, NULL, NULL, &options, NULL, NULL))
+    return;
+  if (remembered.name != NULL)
+    {
+      const TideReadOptions read = { .rule = remembered.rule };
+
+      tide_follower_free (live->follower);
+      live->follower = tide_follower_new (live->file, &read, live->lane);
+    }
+  g_clear_pointer (&live->library, g_free);
 }
 
 /* ---- Measuring ---- */
@@ -62,10 +105,16 @@ measure (TideLive *live, gboolean log_ended, GError **error)
 
   if (recordings == NULL)
     {
-      if (g_error_matches (problem, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS))
-        return TRUE;
-      g_propagate_error (error, g_steal_pointer (&problem));
-      return FALSE;
+      if (!g_error_matches (problem, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS)
+          && !g_error_matches (problem, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN))
+        {
+          g_propagate_error (error, g_steal_pointer (&problem));
+          return FALSE;
+        }
+      /* good rows may still come */
+      forget (live);
+      live->reason = g_strdup (problem->message);
+      return TRUE;
     }
   TideRecording *newest = recordings->pdata[recordings->len - 1];
   TideMeasurement *m = tide_measure (newest, TIDE_STRETCH_ALL, error);
@@ -95,8 +144,11 @@ may_measure (const TideLive *live)
 gboolean
 tide_live_poll (TideLive *live, TideFollowEvent *event, GCancellable *cancellable, GError **error)
 {
-  if (!tide_follower_poll (live->follower, event, cancellable, error))
-    return FALSE;
+  look_for_rule (live);
+  do
+    if (!tide_follower_poll (live->follower, event, cancellable, error))
+      return FALSE;
+  while (*event == TIDE_FOLLOW_GREW && tide_follower_is_behind (live->follower));
   if (*event == TIDE_FOLLOW_REPLACED)
     forget (live);
   if (*event != TIDE_FOLLOW_SAME)
@@ -105,14 +157,13 @@ tide_live_poll (TideLive *live, TideFollowEvent *event, GCancellable *cancellabl
     live->is_due = TRUE;
   if (*event == TIDE_FOLLOW_REMOVED)
     return measure (live, TRUE, error);
-  return tide_follower_is_behind (live->follower) || !may_measure (live)
-         || measure (live, FALSE, error);
+  return !may_measure (live) || measure (live, FALSE, error);
 }
 
 gboolean
-tide_live_finish (TideLive *live, GCancellable *cancellable, GError **error)
+tide_live_catch_up (TideLive *live, GError **error)
 {
-  return tide_follower_finish (live->follower, cancellable, error) && measure (live, FALSE, error);
+  return !live->is_due || measure (live, FALSE, error);
 }
 
 TideLiveState
@@ -127,7 +178,7 @@ tide_live_get_state (TideLive *live)
     .later_s = NAN,
     .still_s = (double)(g_get_monotonic_time () - live->grew_us) / G_USEC_PER_SEC,
     .n_parts = live->n_parts,
-    .reason = tide_follower_get_reason (live->follower),
+    .reason = live->reason != NULL ? live->reason : tide_follower_get_reason (live->follower),
   };
 
   if (live->recording == NULL)

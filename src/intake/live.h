@@ -12,14 +12,15 @@
 
 typedef struct _TideLive TideLive;
 
-/* As tide_follower_new(). */
-TideLive *tide_live_new  (GFile *file, const TideReadOptions *options, guint lane);
+/* As tide_follower_new(). library (may be NULL): the path of one whose rules are looked through for the file's header, once it
+ * stands there; it is not made. */
+TideLive *tide_live_new  (GFile *file, const TideReadOptions *options, guint lane, const char *library);
 void      tide_live_free (TideLive *live);
 
 /* Looks at the file; errors as tide_follower_poll(). What is told below changes with it alone. REMOVED: the log has ended. */
-gboolean  tide_live_poll   (TideLive *live, TideFollowEvent *event, GCancellable *cancellable, GError **error);
-/* Takes what is there as the whole log: its last line, its last measurement. */
-gboolean  tide_live_finish (TideLive *live, GCancellable *cancellable, GError **error);
+gboolean  tide_live_poll     (TideLive *live, TideFollowEvent *event, GCancellable *cancellable, GError **error);
+/* Measures what was read already, if that is still due. */
+gboolean  tide_live_catch_up (TideLive *live, GError **error);
 
 /* How it stands. */
 typedef struct {
@@ -30,7 +31,7 @@ typedef struct {
   double settles_in_s, sooner_s, later_s; /* from the last sample on; NaN: cannot be told */
   double still_s;                     /* for so long nothing was appended */
   guint n_parts;                      /* recordings in the file so far, the last of which is followed */
-  const char *reason;                 /* why there are no rows, borrowed; NULL where there are */
+  const char *reason;                 /* why there are no rows, or none that can be used, borrowed; NULL where there are */
 } TideLiveState;
 
 TideLiveState tide_live_get_state (TideLive *live);

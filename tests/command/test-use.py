@@ -30,13 +30,13 @@ TABLE = [
     ('compare ./a.csv ./b.csv --margin 100.5', 'compare: --margin: not a number from 0 to 100: 100.5 (see *)'),
     ('measure --json', 'measure: name at least one RUN (see *)'),
     ('runs --library', 'runs: Missing argument for --library (see “tide runs --help”)'),
-    ('', 'say what to do: import, runs, measure, compare, draw, demo (see “tide --help”)'),
+    ('', 'say what to do: import, follow, runs, measure, compare, draw, demo (see “tide --help”)'),
     ('--json runs', '--json is none of *'),
     ('measure ./log.csv --from 30 --to 20', 'measure: --to must be later than --from (see *)'),
     ('measure ./log.csv --to 1,5', 'measure: --to: not a number of seconds from 0 up: 1,5 (see *)'),
     ('measure ./log.csv --to inf', 'measure: --to: not a number of seconds from 0 up: inf (see *)'),
     ("measure --meter 'V 0.1%' ./log.csv", 'measure: Unknown option --meter (see “tide measure --help”)'),
-    ('weigh', 'weigh is none of import, runs, measure, compare, draw, demo (see “tide --help”)'),
+    ('weigh', 'weigh is none of import, follow, runs, measure, compare, draw, demo (see “tide --help”)'),
     ('runs 3', 'runs: unexpected word: 3 (see *)'),
 ]
 
