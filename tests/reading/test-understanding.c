@@ -155,6 +155,52 @@ test_samples (void)
   g_assert_cmpstr (tide_understanding_get_sample (many, 49, 2), ==, filler);
 }
 
+/* How the time is read, in words. */
+static const struct
+{
+  const char *text, *rule, *words;
+} timed[] = {
+  { "Time (min);W\n0;1\n1;1\n2;1\n", NULL, "elapsed time in min, column \"Time (min)\"" },
+  { "Unix time (s);Power (W)\n1714571130;1\n1714571131;1\n", NULL,
+    "s since 1970, column \"Unix time (s)\"" },
+  { "Clock;Power (W)\n10:00:00;1\n10:00:01;1\n", NULL,
+    "a clock, hours:minutes:seconds, column \"Clock\"" },
+  { "Elapsed time;Power (W)\n100:00:00;1\n100:00:01;1\n", NULL,
+    "elapsed time as hours:minutes:seconds, column \"Elapsed time\"" },
+  { "Time (mm:ss);Power (W)\n10:00;1\n10:01;1\n", NULL,
+    "minutes:seconds, column \"Time (mm:ss)\"" },
+  { "Date;Power (W)\n31.05.2024 10:00:00;1\n31.05.2024 10:00:01;1\n", NULL,
+    "dates, day before month, column \"Date\"" },
+  { "Date;Power (W)\n05/31/2024 10:00:00;1\n05/31/2024 10:00:01;1\n", NULL,
+    "dates, month before day, column \"Date\"" },
+  { "Date;Power (W)\n2024-05-31 10:00:00;1\n2024-05-31 10:00:01;1\n", NULL,
+    "dates, year first, column \"Date\"" },
+  { "Date;Time;Power (W)\n2024-05-31;10:00:00;1\n2024-05-31;10:00:01;1\n", NULL,
+    "dates, year first, column \"Date\", with a clock, hours:minutes:seconds, column \"Time\"" },
+  { "Date;Power (W)\n45000.5;1\n45000.6;1\n", "time=serial",
+    "days as a spreadsheet counts them, column \"Date\"" },
+  { "Date;Power (W)\n31x05x2024 10.00.00;1\n31x05x2024 10.00.01;1\n", "time=%dx%mx%Y %H.%M.%S",
+    "written as %dx%mx%Y %H.%M.%S, column \"Date\"" },
+  { "Power (W);Note\n1;a\n2;b\n", "every=0.5", "no column: a row every 0.5 s" },
+};
+
+static void
+test_time_texts (void)
+{
+  for (guint i = 0; i < G_N_ELEMENTS (timed); i++)
+    {
+      g_autoptr (TideUnderstanding) u = understand_one (timed[i].text, timed[i].rule);
+      g_autofree char *words = tide_understanding_dup_time_text (u);
+      g_assert_cmpstr (words, ==, timed[i].words);
+    }
+  g_autoptr (TideUnderstanding) both = understand_one (timed[8].text, NULL);
+  g_assert_cmpint (tide_understanding_get_column (both, 0).role, ==, TIDE_ROLE_DATE);
+  g_autoptr (TideUnderstanding) beside =
+      understand_one ("Time (s);Date;Power (W)\n0;2024-05-31 10:00:00;1\n1;2024-05-31 10:00:01;1\n",
+                      NULL);
+  g_assert_cmpint (tide_understanding_get_column (beside, 1).role, ==, TIDE_ROLE_CLOCK);
+}
+
 /* ---- Signature ---- */
 
 static void
@@ -388,6 +434,7 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/reading/understanding/plain", test_plain);
   g_test_add_func ("/reading/understanding/samples", test_samples);
+  g_test_add_func ("/reading/understanding/time-texts", test_time_texts);
   g_test_add_func ("/reading/understanding/signature", test_signature);
   g_test_add_func ("/reading/understanding/column-statements", test_column_statements);
   g_test_add_func ("/reading/understanding/statements-win", test_statements_win);
