@@ -191,18 +191,11 @@ parse_column (TideColumnStatement *statement,
   return take_name (statement, g_steal_pointer (&column), text, error);
 }
 
-/* Data lines are measured as voltages are. */
-static TideQuantity
-get_measured (TideQuantity quantity)
+static gboolean
+is_unit_of (const char *text, TideQuantity quantity, TideUnit *unit)
 {
-  return quantity >= TIDE_QUANTITY_DATA_PLUS ? TIDE_QUANTITY_VOLTAGE : quantity;
-}
-
-gboolean
-tide_unit_parse_for (const char *text, TideQuantity quantity, TideUnit *unit)
-{
-  TideQuantity found, measured = get_measured (quantity);
-  return tide_unit_parse (text, measured, &found, unit) && get_measured (found) == measured;
+  TideQuantity found;
+  return tide_unit_parse (text, quantity, &found, unit) && tide_quantity_takes (quantity, found);
 }
 
 static gboolean
@@ -214,7 +207,7 @@ parse_unit (TideColumnStatement *statement, const char *text, const char *rest, 
   if (!statement->is_read)
     return refuse (error, text, _ ("a column that is not read has no unit"));
   if (*statement->unit_text == '\0' || strpbrk (statement->unit_text, "\r\n\t")
-      || !tide_unit_parse_for (statement->unit_text, statement->quantity, &statement->unit))
+      || !is_unit_of (statement->unit_text, statement->quantity, &statement->unit))
     return refuse (error, text,
                    _ ("\"%s\" is no unit of %s, which is measured in %s or parts of it"),
                    statement->unit_text, tide_quantity_get_name (statement->quantity),

@@ -49,8 +49,6 @@ void                 tide_column_statement_free   (TideColumnStatement *statemen
 char                *tide_column_statement_format (const TideColumnStatement *statement);
 /* The two say something of the same column, or give the same meaning away. */
 gboolean             tide_column_statement_clash  (const TideColumnStatement *a, const TideColumnStatement *b);
-/* A unit as a person writes it, for that quantity: data lines are measured as voltages are. */
-gboolean             tide_unit_parse_for          (const char *text, TideQuantity quantity, TideUnit *unit);
 
 /* "t", "v", ... as left of the "=" in a column's text. Static. */
 const char *tide_column_key_of (TideQuantity quantity);
