@@ -465,3 +465,50 @@ tide_understand_tables (const char *text,
     return NULL;
   return g_steal_pointer (&tables);
 }
+
+/* ---- A table that begins below ---- */
+
+/* Whether row is the very first of text, and names a table that is not u's. */
+static gboolean
+find_another (const TideUnderstanding *u, const TideHead *head, guint64 row, TideHeader *header)
+{
+  g_auto (TideSearch) search = {
+    .row = row - 1, .first_row = row - 1, .is_below = TRUE, .rule = u->rule
+  };
+  return may_have_more_tables (u) && tide_header_find (head, u->delimiter, &search, header)
+         && header->row == row && !has_names (header, u->names);
+}
+
+gboolean
+tide_names_another_table (const TideUnderstanding *u, const char *text, gsize length, guint64 row)
+{
+  g_auto (TideHeader) header = { 0 };
+  TideHead head = { text, length, FALSE };
+  gsize end = 0;
+  /* the names, perhaps units, and a row of numbers: no need to look any further */
+  for (guint i = 0; i < 4 && end < length; i++)
+    end = tide_head_next_line (&head, end);
+  head.length = end;
+  return find_another (u, &head, row, &header);
+}
+
+TideUnderstanding *
+tide_understand_another (const TideUnderstanding *u,
+                         const char *text,
+                         gsize length,
+                         gboolean at_end,
+                         guint64 row)
+{
+  g_auto (TideHeader) header = { 0 };
+  TideHead head = { text, length, at_end };
+  guint n_usable;
+  if (!find_another (u, &head, row, &header))
+    return NULL;
+  g_autoptr (TideUnderstanding) other =
+      understand_header (&head, u->delimiter, &header, u->rule, &n_usable, NULL);
+  if (!other || n_usable < 2)
+    return NULL;
+  other->member = g_strdup (u->member);
+  other->encoding = g_strdup (u->encoding);
+  return g_steal_pointer (&other);
+}

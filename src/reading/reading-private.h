@@ -246,6 +246,8 @@ TideTokens *tide_tokens_new    (char delimiter, gboolean wrapped, guint64 first_
 void        tide_tokens_free   (TideTokens *tokens);
 /* Errors: TIDE_READING_ERROR_TOO_LARGE, with the row. */
 gboolean    tide_tokens_feed   (TideTokens *tokens, const char *text, gsize length, GError **error);
+/* Whether no record is begun; row: the number of the next, or of the one begun. */
+gboolean    tide_tokens_is_between (const TideTokens *tokens, guint64 *row);
 /* The end of the file. Errors: _BROKEN when a quote that was opened is followed by line ends only. */
 gboolean    tide_tokens_finish (TideTokens *tokens, GError **error);
 
@@ -445,6 +447,13 @@ TideUnderstanding *tide_understand        (const char *head, gsize length, gbool
 GPtrArray         *tide_understand_tables (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
                                            GError **error);
 
+/* Whether text begins with the names, in that row, of a whole table other than understanding's. */
+gboolean           tide_names_another_table (const TideUnderstanding *understanding, const char *text, gsize length,
+                                             guint64 row);
+/* That table; its data_offset is in text. NULL: its rows cannot be read. */
+TideUnderstanding *tide_understand_another  (const TideUnderstanding *understanding, const char *text, gsize length,
+                                             gboolean at_end, guint64 row);
+
 /* A row whose first field begins so is a comment, unless it can be read as data. */
 gboolean tide_is_comment (const char *first_field, gsize length);
 
@@ -606,11 +615,38 @@ void      tide_rows_field_cb  (guint column, const char *text, gsize length, gpo
 void      tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
 /* Whether there is use in reading on. Errors: those of push, _TOO_LARGE. */
 gboolean  tide_rows_check     (TideRows *rows, GError **error);
+/* A row of words where numbers should be may name another table: if watched, all from there on is passed over until the
+ * suspect is cleared. */
+void      tide_rows_watch         (TideRows *rows, gboolean is_watched);
+guint64   tide_rows_get_suspect   (const TideRows *rows);
+void      tide_rows_clear_suspect (TideRows *rows);
 /* Pushes the rows that are left. */
 gboolean  tide_rows_flush     (TideRows *rows, GError **error);
 /* Once all are flushed: what was skipped of one lane goes to complaints. Errors: _NO_ROWS, _BROKEN. */
 gboolean  tide_rows_finish_lane (TideRows *rows, guint lane, GPtrArray *complaints, GError **error);
 guint64   tide_rows_get_skipped (const TideRows *rows, guint lane);
+
+/* ---- lines.c ---- */
+
+typedef struct _TideLines TideLines;
+struct _TideUnpacker;
+
+/* text: the first piece of unpacker's text as decoder gave it. All are borrowed. */
+TideLines *tide_lines_new  (struct _TideUnpacker *unpacker, TideDecoder *decoder, const char *text, gsize length,
+                            gboolean at_end);
+void       tide_lines_free (TideLines *lines);
+/* The next block of whole lines; the last line of the text may lack its end. length is 0 at the text's end. */
+gboolean   tide_lines_next (TideLines *lines, const char **text, gsize *length, GError **error);
+/* Puts back the last length bytes of the block before, from on; text is at least TIDE_HEAD_BYTES from there, or all there is,
+ * and stays until the block after the next. */
+gboolean   tide_lines_go_back (TideLines *lines, const char *from, gsize length, const char **text, gsize *text_length,
+                               GError **error);
+/* Passes over n bytes of what comes next; no more than were put back. */
+void       tide_lines_skip (TideLines *lines, gsize n);
+/* No more will be read than was. */
+gboolean   tide_lines_is_at_end (const TideLines *lines);
+
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideLines, tide_lines_free)
 
 /* ---- runs.c ---- */
 
@@ -620,8 +656,13 @@ typedef struct _TideRuns TideRuns;
 /* next_part as for tide_assembler_new(). sink is borrowed. */
 TideRuns *tide_runs_new    (TideUnderstanding *understanding, TideSink *sink, guint *next_part);
 void      tide_runs_free   (TideRuns *runs);
-/* Text from the understanding's data_offset on. */
-gboolean  tide_runs_feed   (TideRuns *runs, const char *text, gsize length, GError **error);
+/* Text from the understanding's data_offset on, in blocks of whole lines. taken is less than length where the table ends, at
+ * the names of another. */
+gboolean  tide_runs_feed   (TideRuns *runs, const char *text, gsize length, gsize *taken, GError **error);
+/* The row where it ended so; 0: it goes on. */
+guint64   tide_runs_get_end (const TideRuns *runs);
+/* It does not end there after all; what was not taken is to be fed again. */
+void      tide_runs_go_on  (TideRuns *runs);
 /* complaints (TideComplaint) of the table as a whole become its first recording's. */
 gboolean  tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error);
 

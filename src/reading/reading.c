@@ -1,13 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Drives the reading of a file: head, understanding, rows, recordings.
+/* Drives the reading of a file: its texts (texts.c), and for each head, understanding, rows,
+ * recordings.
  *
- * The file is read once, in pieces of TIDE_HEAD_BYTES; the first is sniffed, then it and all
- * others go through the decoder and the tokens into the rows. The text is never held as a whole.
- * The SHA-256 is that of the file's bytes. Every error names the file.
+ * A text is read once, in pieces of TIDE_HEAD_BYTES; the first is sniffed, then it and all others
+ * go through the decoder and the tokens into the rows. No text is ever held as a whole. The SHA-256
+ * is that of the file's bytes. Every error names the file.
  */
 #include "reading/reading.h"
 
-#include "reading/reading-private.h"
+#include "reading/rule-private.h"
+#include "reading/texts-private.h"
 #include "recording/memory-sink.h"
 
 G_DEFINE_QUARK (tide_reading_error, tide_reading_error)
@@ -17,19 +19,15 @@ G_DEFINE_QUARK (tide_reading_error, tide_reading_error)
 
 typedef struct
 {
-  GInputStream *stream;
-  const char *name;
   const TideReadOptions *options;
   GCancellable *cancellable;
-  goffset total, done;
+  goffset total;
   gint64 reported_us;
-  TideHash *hash;
-  guint8 *buffer; /* TIDE_HEAD_BYTES, of hash */
-  gsize length;   /* of what is in it */
-  gboolean at_end;
-  GPtrArray *complaints;
+  TideTexts texts;
   TideOpening opening;
-  TideRuns *runs;
+  TideUnderstanding *u;  /* of the table being read */
+  TideRuns *runs;        /* likewise */
+  GPtrArray *complaints; /* that go with those runs */
   TideSink *sink;
   guint next_part;
 } Reader;
@@ -37,10 +35,11 @@ typedef struct
 static void
 clear_reader (Reader *reader)
 {
-  g_clear_pointer (&reader->hash, tide_hash_free);
   g_clear_pointer (&reader->complaints, g_ptr_array_unref);
   g_clear_pointer (&reader->runs, tide_runs_free);
+  g_clear_pointer (&reader->u, tide_understanding_unref);
   tide_opening_clear (&reader->opening);
+  tide_texts_clear (&reader->texts);
 }
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Reader, clear_reader)
@@ -52,65 +51,9 @@ report_progress (Reader *reader, gboolean at_last)
   if (!reader->options || !reader->options->progress
       || (!at_last && now - reader->reported_us < PROGRESS_INTERVAL_US))
     return;
+  goffset done = tide_unpacker_get_done (reader->texts.unpacker);
   reader->reported_us = now;
-  reader->options->progress (reader->done, MAX (reader->total, reader->done),
-                             reader->options->progress_data);
-}
-
-/* Fills the next buffer, or finds the end of the file. */
-static gboolean
-read_piece (Reader *reader, GError **error)
-{
-  reader->buffer = tide_hash_next_buffer (reader->hash, reader->length);
-  if (!g_input_stream_read_all (reader->stream, reader->buffer, TIDE_HEAD_BYTES, &reader->length,
-                                reader->cancellable, error))
-    return FALSE;
-  if (g_cancellable_set_error_if_cancelled (reader->cancellable, error))
-    return FALSE;
-  reader->at_end = reader->length < TIDE_HEAD_BYTES;
-  reader->done += (goffset)reader->length;
-  report_progress (reader, FALSE);
-  return TRUE;
-}
-
-static TideUnderstanding *
-get_understanding (const Reader *reader)
-{
-  return g_ptr_array_index (reader->opening.tables, 0);
-}
-
-static gboolean
-understand_head (Reader *reader, GError **error)
-{
-  const TideReadingRule *rule = reader->options ? reader->options->rule : NULL;
-  if (!tide_opening_make (&reader->opening, reader->buffer, reader->length, reader->at_end, NULL,
-                          rule, error)
-      || !tide_orders_look_ahead (reader->stream, rule, 1, reader->opening.tables,
-                                  reader->cancellable, error)
-      || !tide_understanding_check_answered (get_understanding (reader), error))
-    return FALSE;
-  reader->runs = tide_runs_new (get_understanding (reader), reader->sink, &reader->next_part);
-  return TRUE;
-}
-
-static gboolean
-read_rows (Reader *reader, GError **error)
-{
-  const char *text;
-  gsize length;
-  if (!read_piece (reader, error) || !understand_head (reader, error))
-    return FALSE;
-  gsize begin = get_understanding (reader)->data_offset;
-  if (!tide_runs_feed (reader->runs, reader->opening.text + begin, reader->opening.length - begin,
-                       error))
-    return FALSE;
-  while (!reader->at_end)
-    if (!read_piece (reader, error)
-        || !tide_decoder_feed (reader->opening.decoder, reader->buffer, reader->length,
-                               reader->at_end, &text, &length, error)
-        || !tide_runs_feed (reader->runs, text, length, error))
-      return FALSE;
-  return TRUE;
+  reader->options->progress (done, MAX (reader->total, done), reader->options->progress_data);
 }
 
 static void
@@ -120,14 +63,129 @@ take_complaints (GPtrArray *into, GPtrArray *from)
     g_ptr_array_add (into, tide_complaint_copy (g_ptr_array_index (from, i)));
 }
 
+/* ---- One text ---- */
+
 static gboolean
-finish_rows (Reader *reader, GError **error)
+begin_table (Reader *reader, TideUnderstanding *u, GError **error)
 {
-  if (reader->options && reader->options->complaints)
-    take_complaints (reader->complaints, reader->options->complaints);
-  take_complaints (reader->complaints, get_understanding (reader)->complaints);
-  return tide_runs_finish (reader->runs, reader->complaints, error)
-         && !g_cancellable_set_error_if_cancelled (reader->cancellable, error);
+  reader->u = tide_understanding_ref (u);
+  take_complaints (reader->complaints, reader->u->complaints);
+  if (!tide_understanding_check_answered (reader->u, error))
+    return FALSE;
+  reader->runs = tide_runs_new (reader->u, reader->sink, &reader->next_part);
+  return TRUE;
+}
+
+/* Once it is known what is passed over behind it, for that is told with its runs. */
+static gboolean
+finish_table (Reader *reader, GError **error)
+{
+  take_complaints (reader->complaints, reader->texts.passed_over);
+  g_ptr_array_set_size (reader->texts.passed_over, 0);
+  if (!tide_runs_finish (reader->runs, reader->complaints, error)
+      || g_cancellable_set_error_if_cancelled (reader->cancellable, error))
+    return FALSE;
+  g_ptr_array_set_size (reader->complaints, 0);
+  g_clear_pointer (&reader->runs, tide_runs_free);
+  g_clear_pointer (&reader->u, tide_understanding_unref);
+  return TRUE;
+}
+
+/* What the head showed of a table was held against more of the file; else it is as its own rows
+ * tell. */
+static TideUnderstanding *
+choose_understanding (const Reader *reader, TideUnderstanding *another)
+{
+  for (guint i = 0; i < reader->opening.tables->len; i++)
+    {
+      TideUnderstanding *shown = g_ptr_array_index (reader->opening.tables, i);
+      if (shown->header_row == another->header_row)
+        return shown;
+    }
+  return another;
+}
+
+/* The table ended at from, the names of another, which begins; or it goes on, if that cannot be
+ * read. */
+static gboolean
+change_table (Reader *reader, TideLines *lines, const char *from, gsize length, GError **error)
+{
+  const char *text;
+  if (!tide_lines_go_back (lines, from, length, &text, &length, error))
+    return FALSE;
+  g_autoptr (TideUnderstanding) another =
+      tide_understand_another (reader->u, text, length, tide_lines_is_at_end (lines),
+                               tide_runs_get_end (reader->runs));
+  if (!another)
+    {
+      tide_runs_go_on (reader->runs);
+      return TRUE;
+    }
+  tide_lines_skip (lines, another->data_offset);
+  return finish_table (reader, error)
+         && begin_table (reader, choose_understanding (reader, another), error);
+}
+
+static gboolean
+read_rows (Reader *reader, TideLines *lines, GError **error)
+{
+  gboolean is_chosen = reader->texts.rule && reader->texts.rule->table > 0;
+  const char *text;
+  gsize length, taken;
+  for (;;)
+    {
+      if (!tide_lines_next (lines, &text, &length, error))
+        return FALSE;
+      if (length == 0)
+        break;
+      if (!tide_runs_feed (reader->runs, text, length, &taken, error))
+        return FALSE;
+      if (taken < length && is_chosen)
+        break;
+      if (taken < length && !change_table (reader, lines, text + taken, length - taken, error))
+        return FALSE;
+      report_progress (reader, FALSE);
+    }
+  tide_unpacker_tell (reader->texts.unpacker, reader->complaints);
+  return TRUE;
+}
+
+static gboolean
+read_text (Reader *reader, gboolean at_end, GError **error)
+{
+  TideUnderstanding *u = g_ptr_array_index (reader->opening.tables, 0);
+  g_autoptr (TideLines) lines = tide_lines_new (reader->texts.unpacker, reader->opening.decoder,
+                                                reader->opening.text + u->data_offset,
+                                                reader->opening.length - u->data_offset, at_end);
+  return begin_table (reader, u, error) && read_rows (reader, lines, error);
+}
+
+/* ---- All of them ---- */
+
+static gboolean
+read_texts (Reader *reader, GError **error)
+{
+  gboolean at_end, found;
+  while (tide_texts_next (&reader->texts, &reader->opening, &at_end, &found, error))
+    {
+      if (reader->runs && !finish_table (reader, error))
+        return FALSE;
+      if (!found)
+        return TRUE;
+      if (!read_text (reader, at_end, error))
+        return FALSE;
+    }
+  return FALSE;
+}
+
+static gboolean
+read_all (Reader *reader, GError **error)
+{
+  if (read_texts (reader, error))
+    return TRUE;
+  if (reader->u && reader->u->member)
+    g_prefix_error (error, "%s: ", reader->u->member);
+  return FALSE;
 }
 
 static gboolean
@@ -140,27 +198,29 @@ read_stream (GInputStream *stream,
              GCancellable *cancellable,
              GError **error)
 {
+  const char *sha256 = NULL;
   g_auto (Reader) reader = {
-    .stream = stream,
-    .name = name,
     .options = options,
     .cancellable = cancellable,
     .total = total,
-    .hash = tide_hash_new (),
     .complaints = tide_complaints_new (),
     .sink = sink,
     .next_part = 1,
   };
   if (options && options->complaints)
     take_complaints (reader.complaints, options->complaints);
-  if (!read_rows (&reader, error) || !finish_rows (&reader, error))
+  if (tide_texts_open (&reader.texts, stream, TRUE, options ? options->rule : NULL, cancellable,
+                       error)
+      && read_all (&reader, error))
+    sha256 = tide_unpacker_finish (reader.texts.unpacker, error);
+  if (!sha256)
     {
       g_prefix_error (error, "%s: ", name);
       return FALSE;
     }
   *result = (TideReadResult){
     .name = g_strdup (name),
-    .sha256 = g_strdup (tide_hash_finish (reader.hash, reader.length)),
+    .sha256 = g_strdup (sha256),
     .n_parts = reader.next_part - 1,
   };
   report_progress (&reader, TRUE);

@@ -66,6 +66,10 @@ struct _TideRows
 
   TideCourse course;
 
+  gboolean is_watched;
+  guint64 suspect;  /* the row that may name another table: all below it waits; 0: there is none */
+  guint64 no_names; /* the last that proved to be none */
+
   /* the row being read */
   double time_s;
   gboolean has_time;
@@ -195,6 +199,8 @@ void
 tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_data)
 {
   TideRows *rows = user_data;
+  if (rows->suspect)
+    return;
   rows->n_filled += length > 0;
   if (column == 0)
     rows->is_comment = tide_is_comment (text, length);
@@ -233,6 +239,29 @@ is_repeated_names (const TideRows *rows)
   int q = rows->u->time.index >= 0 ? TIDE_QUANTITY_TIME : g_bit_nth_lsf (lane->needed, -1);
   const char *bad = q == TIDE_QUANTITY_TIME ? rows->bad_time : q > 0 ? lane->bad[q] : NULL;
   return bad && g_strcmp0 (bad, tide_understanding_get_name (rows->u, 0, (TideQuantity)q)) == 0;
+}
+
+static gboolean
+has_letter (const char *text)
+{
+  for (; *text; text++)
+    if (g_ascii_isalpha (*text) || (*text & 0x80))
+      return TRUE;
+  return FALSE;
+}
+
+/* Words where numbers should be, in every column that is needed. */
+static gboolean
+looks_like_names (const TideRows *rows, guint64 row)
+{
+  const Lane *lane = &rows->lanes[0];
+  if (!rows->is_watched || row <= rows->no_names || rows->has_time || (lane->have & lane->needed)
+      || rows->n_filled < 2 || is_repeated_names (rows))
+    return FALSE;
+  if (rows->bad_time)
+    return has_letter (rows->bad_time);
+  int q = rows->u->time.index < 0 ? g_bit_nth_lsf (lane->needed, -1) : -1;
+  return q > 0 && lane->bad[q] && has_letter (lane->bad[q]);
 }
 
 /* The row's fields are all there: it has a time, or not. Rows that are skipped have one too. */
@@ -387,6 +416,14 @@ void
 tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data)
 {
   TideRows *rows = user_data;
+  if (rows->suspect)
+    return;
+  if (looks_like_names (rows, row))
+    {
+      rows->suspect = row;
+      clear_row (rows);
+      return;
+    }
   gboolean is_cut = !terminated && n_fields < rows->usual_n_fields, is_whole = FALSE;
   if (is_cut && n_fields > 0)
     forget_field (rows, n_fields - 1);
@@ -397,6 +434,27 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
   if (is_whole)
     rows->usual_n_fields = n_fields;
   clear_row (rows);
+}
+
+/* ---- Other tables ---- */
+
+void
+tide_rows_watch (TideRows *rows, gboolean is_watched)
+{
+  rows->is_watched = is_watched;
+}
+
+guint64
+tide_rows_get_suspect (const TideRows *rows)
+{
+  return rows->suspect;
+}
+
+void
+tide_rows_clear_suspect (TideRows *rows)
+{
+  rows->no_names = rows->suspect;
+  rows->suspect = 0;
 }
 
 /* ---- File ---- */

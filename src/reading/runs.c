@@ -6,6 +6,7 @@
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <string.h>
 
 #include "recording/assembler.h"
 
@@ -14,6 +15,7 @@ struct _TideRuns
   TideUnderstanding *u;
   TideRows *rows;
   TideTokens *tokens;
+  guint n_suspects;
   TideAssembler *assemblers[TIDE_MAX_LANES];
   char *labels[TIDE_MAX_LANES];
   const char *names[TIDE_MAX_LANES][TIDE_N_QUANTITIES];
@@ -73,11 +75,80 @@ tide_runs_free (TideRuns *runs)
   g_free (runs);
 }
 
-gboolean
-tide_runs_feed (TideRuns *runs, const char *text, gsize length, GError **error)
+/* ---- Another table ---- */
+
+/* Looks at so many rows of words for the names of another table, in one table. */
+#define MOST_SUSPECTS 100
+
+/* Where row stands in text, of which row first_row is the first. */
+static gsize
+find_row (const TideRuns *runs, const char *text, gsize length, guint64 first_row, guint64 row)
 {
-  return tide_tokens_feed (runs->tokens, text, length, error)
-         && tide_rows_check (runs->rows, error);
+  TideHead head = { text, length, TRUE };
+  gsize offset = 0;
+  for (; first_row < row && offset < length; first_row++)
+    {
+      gsize end = 0;
+      g_autoptr (TideTable) record =
+          memchr (text + offset, '"', length - offset)
+              ? tide_head_read_record (&head, offset, runs->u->delimiter, runs->u->wrapped,
+                                       first_row, &end, NULL)
+              : NULL;
+      offset = record ? end : tide_head_next_line (&head, offset);
+    }
+  return offset;
+}
+
+void
+tide_runs_go_on (TideRuns *runs)
+{
+  guint64 row = tide_rows_get_suspect (runs->rows);
+  runs->n_suspects++;
+  tide_rows_clear_suspect (runs->rows);
+  tide_tokens_free (runs->tokens);
+  runs->tokens = tide_tokens_new (runs->u->delimiter, runs->u->wrapped, row, tide_rows_field_cb,
+                                  tide_rows_record_cb, runs->rows);
+}
+
+/* The row of words is none of this table's, or is one like any other: then rows go on with it. */
+static gboolean
+decide_suspect (TideRuns *runs, const char *text, gsize length)
+{
+  guint64 row = tide_rows_get_suspect (runs->rows);
+  if (tide_names_another_table (runs->u, text, length, row))
+    return TRUE;
+  tide_runs_go_on (runs);
+  return FALSE;
+}
+
+gboolean
+tide_runs_feed (TideRuns *runs, const char *text, gsize length, gsize *taken, GError **error)
+{
+  for (*taken = 0; *taken < length;)
+    {
+      guint64 first_row, suspect;
+      gboolean is_between = tide_tokens_is_between (runs->tokens, &first_row);
+      tide_rows_watch (runs->rows, is_between && runs->n_suspects < MOST_SUSPECTS);
+      if (!tide_tokens_feed (runs->tokens, text + *taken, length - *taken, error)
+          || !tide_rows_check (runs->rows, error))
+        return FALSE;
+      suspect = tide_rows_get_suspect (runs->rows);
+      if (!suspect)
+        *taken = length;
+      else
+        {
+          *taken += find_row (runs, text + *taken, length - *taken, first_row, suspect);
+          if (decide_suspect (runs, text + *taken, length - *taken))
+            return TRUE;
+        }
+    }
+  return TRUE;
+}
+
+guint64
+tide_runs_get_end (const TideRuns *runs)
+{
+  return tide_rows_get_suspect (runs->rows);
 }
 
 /* ---- The end ---- */
@@ -103,7 +174,9 @@ tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error)
 {
   g_autoptr (GError) first_problem = NULL;
   gboolean is_told = FALSE;
-  if (!tide_tokens_finish (runs->tokens, error) || !tide_rows_flush (runs->rows, error))
+  gboolean has_ended = tide_runs_get_end (runs) > 0; /* what its tokens hold is of another table */
+  if ((!has_ended && !tide_tokens_finish (runs->tokens, error))
+      || !tide_rows_flush (runs->rows, error))
     return FALSE;
   for (guint lane = 0; lane < runs->u->n_lanes; lane++)
     {

@@ -232,6 +232,13 @@ tide_tokens_finish (TideTokens *tokens, GError **error)
   return pass_error (tokens, error);
 }
 
+gboolean
+tide_tokens_is_between (const TideTokens *tokens, guint64 *row)
+{
+  *row = tokens->row;
+  return tokens->between;
+}
+
 /* ---- Records kept as text ---- */
 
 static void
