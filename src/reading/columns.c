@@ -30,6 +30,7 @@ typedef struct
   TideQuantity quantity;
   TideUnit unit;
   guint time_words; /* "(mm:ss)" */
+  gboolean begins_with_digit;
 } Parts;
 
 static void
@@ -124,8 +125,9 @@ static void
 take_apart (const char *name, const char *unit_text, Parts *parts)
 {
   const char *p = name;
-  while (*p == ' ' || *p == '#' || *p == '~' || *p == '%' || *p == ';')
+  while (*p && strchr (" #~%;/\"'", *p))
     p++;
+  parts->begins_with_digit = g_ascii_isdigit (p[*p == '-' || *p == '+' || *p == '.']);
   /* compatibility forms: full-width brackets become plain ones */
   g_autofree char *mended = tide_unit_mend_signs (p);
   parts->words = g_utf8_normalize (mended, -1, G_NORMALIZE_ALL_COMPOSE);
@@ -387,7 +389,8 @@ find_quantity (const Parts *parts, const Saying *saying, TideMeaning *meaning)
     }
   gboolean contradicts =
       has_word && parts->has_unit && !tide_quantity_takes (quantity, parts->quantity);
-  if ((!has_word && !parts->has_unit) || contradicts)
+  /* "5 V" is a value */
+  if ((!has_word && (!parts->has_unit || parts->begins_with_digit)) || contradicts)
     return FALSE;
   meaning->quantity = has_word ? quantity : parts->quantity;
   meaning->cost = saying->cost + (has_word ? 0 : COST_UNIT_ONLY);

@@ -22,7 +22,26 @@
 gboolean
 tide_is_comment (const char *first_field, gsize length)
 {
-  return length > 0 && memchr ("#~%;", *first_field, 4) != NULL;
+  if (length == 0)
+    return FALSE;
+  switch (*first_field)
+    {
+    case '#':
+    case '~':
+    case '%':
+    case ';':
+      return TRUE;
+    case '/':
+      return length > 1 && first_field[1] == '/';
+    case '\'':
+      return length == 1 || !g_ascii_isdigit (first_field[1]);
+    case 'R':
+    case 'r':
+      return length >= 3 && g_ascii_strncasecmp (first_field, "rem", 3) == 0
+             && (length == 3 || g_ascii_isspace (first_field[3]));
+    default:
+      return FALSE;
+    }
 }
 
 static gboolean
@@ -361,6 +380,18 @@ enter_contest (const TideHead *head, char delimiter, Contest *contest)
   remember_seen (&contest->seen, &search);
 }
 
+/* "sep=;" in the first line: spreadsheets read it so. 0: there is none. */
+static char
+find_said_delimiter (const TideHead *head)
+{
+  const char *p = head->text, *end = p + tide_head_next_line (head, 0);
+  if (p < end && *p == '"')
+    p++;
+  if (end - p < 6 || g_ascii_strncasecmp (p, "sep=", 4) != 0 || !strchr (",;\t|", p[4]))
+    return '\0';
+  return strchr ("\r\n\"", p[5]) ? p[4] : '\0';
+}
+
 static void
 hold_contest (const TideHead *head, Contest *contest)
 {
@@ -370,6 +401,11 @@ hold_contest (const TideHead *head, Contest *contest)
       enter_contest (head, contest->rule->delimiter, contest);
       return;
     }
+  char said = find_said_delimiter (head);
+  if (said)
+    enter_contest (head, said, contest);
+  if (contest->best)
+    return;
   gboolean is_held = FALSE;
   for (guint i = 0; i < G_N_ELEMENTS (delimiters); i++)
     if (memchr (head->text, delimiters[i], head->length))
@@ -380,6 +416,19 @@ hold_contest (const TideHead *head, Contest *contest)
   /* a table may have one column, where the rest is stated */
   if (!is_held && contest->rule)
     enter_contest (head, ',', contest);
+  if (!contest->best || contest->n_usable < 2)
+    enter_contest (head, ' ', contest);
+}
+
+/* 'a','b' */
+static gboolean
+has_single_quotes (const TideHead *head)
+{
+  static const char *const borders[] = { "','", "';'", "'\t'", "'|'" };
+  for (guint i = 0; i < G_N_ELEMENTS (borders); i++)
+    if (g_strstr_len (head->text, (gssize)head->length, borders[i]))
+      return TRUE;
+  return FALSE;
 }
 
 TideUnderstanding *
@@ -396,7 +445,11 @@ tide_understand (const char *text,
   hold_contest (&head, &contest);
   if (contest.best)
     return g_steal_pointer (&contest.best);
-  if (contest.problem && !contest.seen.misfit)
+  if (has_single_quotes (&head))
+    g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
+                         _ ("the fields stand in single quotes, which are no quotes in such files; "
+                            "export with double quotes or without any"));
+  else if (contest.problem && !contest.seen.misfit)
     g_propagate_error (error, g_steal_pointer (&contest.problem));
   else
     say_why_not (&head, &contest.seen, error);

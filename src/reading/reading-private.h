@@ -307,6 +307,8 @@ typedef struct {
   guint64 row;                  /* the last one looked at */
   guint64 first_row;            /* where the search began: behind so many rows */
   gboolean is_below;            /* the search goes on below a table: lines that begin with a digit are its rows */
+  gboolean has_above;           /* above is the offset of the row of words before */
+  gsize above;
   const TideReadingRule *rule;  /* may be NULL */
   guint64 row_without_time, row_without_electric; /* above numbers, but naming too little; 0: none */
   GError *too_large;                              /* the first row beyond a bound */

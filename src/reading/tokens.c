@@ -3,6 +3,9 @@
  * doubled quotes, lone CR); this file hands the text to the one or the other, numbers the records
  * as a spreadsheet does and holds libcsv inside bounds.
  *
+ * Where blanks divide the columns (delimiter ' '), lines are taken whole and split here: runs of
+ * blanks and tabs are one border, a field in double quotes may hold some, and no field is empty.
+ *
  * Text may come in pieces of any size. A record's fields are reported as they end, then the
  * record. Refuses fields, records and column counts beyond the bounds, and a quote that swallows
  * the rest of the file. Memory: one field, at most TIDE_MAX_FIELD_BYTES and a piece.
@@ -32,7 +35,8 @@ struct _TideTokens
   gsize n_bytes;     /* of it, so far */
   gboolean after_cr; /* a CR ended the last record; a LF right behind belongs to it */
   gboolean between;  /* all text so far is whole lines, and libcsv holds nothing */
-  GString *held;     /* wrapped: the record's first field, until it is known to be the only one */
+  GString *held;     /* wrapped: the record's first field, until it is known to be the only one;
+                        blanks: the line so far */
   GError *error;     /* the first bound that was hit */
 };
 
@@ -89,13 +93,34 @@ unwrap_held (TideTokens *tokens)
   csv_free (&inner);
 }
 
+/* A byte-order mark inside a file that was put together of several; what old systems end a file or
+ * a page with. */
 static void
-take_field_cb (void *text, size_t length, void *user_data)
+strip_control (const char **text, gsize *length)
+{
+  if (*length >= 3 && memcmp (*text, "\xef\xbb\xbf", 3) == 0)
+    {
+      *text += 3;
+      *length -= 3;
+    }
+  gsize n = 0;
+  while (n < *length && ((*text)[n] == '\x1a' || (*text)[n] == '\f' || (*text)[n] == '\0'))
+    n++;
+  if (n == *length)
+    *length = 0;
+}
+
+static void
+take_field_cb (void *field, size_t field_length, void *user_data)
 {
   TideTokens *tokens = user_data;
+  const char *text = field;
+  gsize length = field_length;
   if (tokens->error)
     return;
   tokens->after_cr = FALSE;
+  if (tokens->n_fields == 0)
+    strip_control (&text, &length);
   tokens->n_bytes += length + 1;
   if (!check_bounds (tokens, length))
     return;
@@ -150,7 +175,7 @@ tide_tokens_new (char delimiter,
   csv_set_delim (&tokens->parser, (unsigned char)delimiter);
   csv_set_blk_size (&tokens->parser, GROW_BYTES);
   tokens->delimiter = delimiter;
-  tokens->wrapped = wrapped;
+  tokens->wrapped = wrapped && delimiter != ' ';
   tokens->row = first_row;
   tokens->between = TRUE;
   tokens->field = field;
@@ -193,12 +218,74 @@ parse_line (TideTokens *tokens, const char *text, gsize length)
   return piece;
 }
 
+/* ---- Columns lined up with blanks ---- */
+
+static gboolean
+is_blank (char c)
+{
+  return c == ' ' || c == '\t';
+}
+
+static void
+split_at_blanks (TideTokens *tokens, const char *line, gsize length, int terminator)
+{
+  const char *p = line, *end = line + length;
+  for (;;)
+    {
+      while (p < end && is_blank (*p))
+        p++;
+      if (p == end)
+        break;
+      const char *close =
+          *p == '"' && end - p > 1 ? memchr (p + 1, '"', (gsize)(end - p - 1)) : NULL;
+      const char *start = close ? p + 1 : p, *stop = close;
+      for (p = close ? close + 1 : p; p < end && !is_blank (*p); p++)
+        ;
+      if (!stop)
+        stop = p;
+      take_field_cb ((void *)start, (gsize)(stop - start), tokens);
+    }
+  take_record_cb (terminator, tokens);
+}
+
+/* Takes one line, or what there is of it. */
+static gsize
+feed_blank_line (TideTokens *tokens, const char *text, gsize length)
+{
+  gsize n = 0;
+  while (n < length && text[n] != '\n' && text[n] != '\r')
+    n++;
+  if (tokens->held->len + n > TIDE_MAX_RECORD_BYTES)
+    {
+      tokens->n_bytes = tokens->held->len + n;
+      check_bounds (tokens, 0);
+      return n;
+    }
+  if (n == length || tokens->held->len > 0)
+    g_string_append_len (tokens->held, text, (gssize)n);
+  if (n == length)
+    return n;
+  if (tokens->held->len > 0)
+    split_at_blanks (tokens, tokens->held->str, tokens->held->len, text[n]);
+  else
+    split_at_blanks (tokens, text, n, text[n]);
+  g_string_truncate (tokens->held, 0);
+  return n + 1;
+}
+
+/* ---- Text ---- */
+
 gboolean
 tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **error)
 {
   static const TidePlainFuncs report = { take_field_cb, take_record_cb };
   for (gsize done = 0; done < length && !tokens->error;)
     {
+      if (tokens->delimiter == ' ')
+        {
+          done += feed_blank_line (tokens, text + done, length - done);
+          continue;
+        }
       if (tokens->between)
         done += tide_plain_split (text + done, length - done, tokens->delimiter, &report, tokens);
       if (done < length)
@@ -212,6 +299,13 @@ tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **e
 gboolean
 tide_tokens_finish (TideTokens *tokens, GError **error)
 {
+  if (tokens->delimiter == ' ')
+    {
+      if (tokens->held->len > 0)
+        split_at_blanks (tokens, tokens->held->str, tokens->held->len, -1);
+      g_string_truncate (tokens->held, 0);
+      return pass_error (tokens, error);
+    }
   gboolean is_open = tokens->parser.quoted && tokens->parser.entry_pos > 0;
   gboolean has_line_end = is_open
                           && (memchr (tokens->parser.entry_buf, '\n', tokens->parser.entry_pos)

@@ -203,6 +203,8 @@ static const struct
   { "State", NONE, NULL },
   { "Saved as", NONE, NULL },
   { "5.12", NONE, NULL },
+  { "5 V", NONE, NULL },
+  { "-5 V", NONE, NULL },
   { "", NONE, NULL },
   { "\xff\xfe", NONE, NULL },
 };

@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Tables of all shapes in which the same run stands: each must read back as it. Shapes of exports:
+ * common practice, no source; "sep=" is a line that spreadsheets read, from memory.
+ */
+#include "reading/reading-private.h"
+
+#include <string.h>
+
+#include "support.h"
+
+/* 0, 1, 2, 3 s; 5 V; 1, 2, 3, 4 A */
+static void
+check_run (TideRecording *run, const char *what)
+{
+  if (tide_recording_get_n_samples (run) != 4)
+    g_error ("%s: %" G_GSIZE_FORMAT " samples", what, tide_recording_get_n_samples (run));
+  for (guint i = 0; i < 4; i++)
+    {
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_TIME, i), ==, i);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_VOLTAGE, i), ==, 5.25);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_CURRENT, i), ==, i + 1.5);
+    }
+}
+
+#define ROWS "0,5.25,1.5\n1,5.25,2.5\n2,5.25,3.5\n3,5.25,4.5\n"
+
+static const struct
+{
+  const char *what, *text;
+  guint n_skipped;
+} shapes[] = {
+  { "plain", "Time (s),Voltage (V),Current (A)\n" ROWS, 0 },
+  { "blanks between columns",
+    "Time(s)  Voltage(V)  Current(A)\n      0        5.25         1.5\n      1        5.25         "
+    "2.5\n      2        5.25         3.5\n      3        5.25         4.5\n",
+    0 },
+  { "blanks inside names",
+    "Time (s)   Bus Voltage (V)   Bus Current (A)\n0 5.25 1.5\n1 5.25 2.5\n2 5.25 3.5\n3 5.25 "
+    "4.5\n",
+    0 },
+  { "blanks, a row of units",
+    "Time  Voltage  Current\n(s)   (V)      (mA)\n0 5.25 1500\n1 5.25 2500\n2 5.25 3500\n3 5.25 "
+    "4500\n",
+    0 },
+  { "blanks, tabs among them, a preamble",
+    "A log made by hand\n\n t \t U \t I\n0 \t5.25\t1.5\n1\t 5.25 2.5\n2 5.25 3.5\n3 5.25 4.5\n",
+    0 },
+  { "blanks, decimal commas",
+    "Zeit/s Spannung/V Strom/A\n0 5,25 1,5\n1 5,25 2,5\n2 5,25 3,5\n3 5,25 4,5", 0 },
+  { "blanks, names in quotes",
+    "\"Time (s)\" \"Voltage (V)\" \"Current (A)\"\r\n0 5.25 1.5\r\n1 5.25 2.5\r\n2 5.25 3.5\r\n3 "
+    "5.25 4.5\r\n",
+    0 },
+  { "bars all round",
+    "| Time (s) | Voltage (V) | Current (A) |\n|---|---|---|\n| 0 | 5.25 | 1.5 |\n| 1 | 5.25 | 2.5 "
+    "|\n"
+    "| 2 | 5.25 | 3.5 |\n| 3 | 5.25 | 4.5 |\n",
+    0 },
+  { "dashes about the units",
+    "Time;Voltage;Current\n------;------;------\ns;V;A\n======;=====;=====\n0;5.25;1.5\n1;5.25;2."
+    "5\n2;5.25;"
+    "3.5\n3;5.25;4.5\n",
+    0 },
+  { "one unit in the row of units",
+    "Time (s),Voltage (V),Current\n,,mA\n0,5.25,1500\n1,5.25,2500\n2,5.25,3500\n3,5.25,4500\n", 0 },
+  { "units and dashes for none",
+    "Time,Voltage,Current,Note\ns,V,A,-\n0,5.25,1.5,x\n1,5.25,2.5,x\n2,5.25,3.5,x\n3,"
+    "5.25,4.5,x\n",
+    0 },
+  { "delimiter said",
+    "sep=;\nTime (s);Voltage (V);Current (A)\n0;5,25;1,5\n1;5,25;2,5\n2;5,25;3,5\n3;5,25;4,5\n",
+    0 },
+  { "delimiter said in quotes", "\"sep=,\"\r\nTime (s),Voltage (V),Current (A)\r\n" ROWS, 0 },
+  { "comments of all kinds",
+    "// made by hand\n' likewise\nREM too\nTime (s),Voltage (V),Current (A)\n// now, the, rows\n' "
+    "so, it, "
+    "begins\nREM, well, well\n# and, an, end\n" ROWS "% end, of, it\n~ so, it, is\n; yes, it, is\n",
+    0 },
+  { "names behind a comment mark", "// Time (s),Voltage (V),Current (A)\n" ROWS, 0 },
+  { "blank lines below the names", "\n\nTime (s),Voltage (V),Current (A)\n\n\n" ROWS "\n\n", 0 },
+  { "a footer of words, a total, dashes", "Time (s),Voltage (V),Current (A)\n" ROWS "end of log\n",
+    1 },
+  { "names repeated, trailing delimiters, ragged rows",
+    "Time (s),Voltage (V),Current (A),Note\n0,5.25,1.5,,,\n1,5.25,2.5\nTime (s),Voltage "
+    "(V),Current (A),Note\n"
+    "2,5.25,3.5,x\n3,5.25,4.5,,\n",
+    0 },
+  { "the end of old systems", "Time (s),Voltage (V),Current (A)\n" ROWS "\x1a", 0 },
+  { "a page's end", "Time (s),Voltage (V),Current (A)\n" ROWS "\f\n", 0 },
+  { "byte-order marks inside",
+    "Time (s),Voltage (V),Current (A)\n0,5.25,1.5\n1,5.25,2.5\n\xef\xbb\xbf"
+    "2,5.25,3.5\n\xef\xbb\xbf"
+    "3,5.25,4.5\n",
+    0 },
+  { "line ends of all kinds",
+    "Time (s),Voltage (V),Current (A)\r0,5.25,1.5\r\n1,5.25,2.5\n2,5.25,3.5\r3,5.25,4.5", 0 },
+  { "units in all cells",
+    "Time,Voltage,Current\n0 s,5.25 V,1.5 A\n1 s,5250 mV,2500 mA\n2 s,5.25 V,3.5 A\n3 s,5.25 "
+    "V,4.5A\n",
+    0 },
+  { "a preamble that speaks of volts",
+    "Charge at 5 V, 3 A, for 10 s\nTime (s),Voltage (V),Current (A)\n" ROWS, 0 },
+  { "an incomplete last row", "Time (s),Voltage (V),Current (A)\n" ROWS "4,5.2", 1 },
+};
+
+static void
+test_shapes (void)
+{
+  for (guint i = 0; i < G_N_ELEMENTS (shapes); i++)
+    {
+      g_autoptr (GError) error = NULL;
+      g_autoptr (GPtrArray) runs = read_text (shapes[i].text, -1, &error);
+      if (!runs)
+        g_error ("%s: %s", shapes[i].what, error->message);
+      g_assert_cmpuint (runs->len, ==, 1);
+      check_run (runs->pdata[0], shapes[i].what);
+      if (tide_recording_get_skipped_rows (runs->pdata[0]) != shapes[i].n_skipped)
+        g_error ("%s: %u skipped", shapes[i].what,
+                 (guint)tide_recording_get_skipped_rows (runs->pdata[0]));
+    }
+}
+
+/* Groups over the names, over the units, and none where one name stands over several units. */
+static void
+test_groups (void)
+{
+  static const char *const texts[] = {
+    ",Port A,,Port B,\nTime (s),Voltage (V),Current (A),Voltage (V),Current (A)\n"
+    "0,5.25,1.5,9,1\n1,5.25,2.5,9,1\n2,5.25,3.5,9,1\n3,5.25,4.5,9,1\n",
+    "made by hand\nTime,Port A,,Port B\ns,V,A,V,A\n"
+    "0,5.25,1.5,9,1\n1,5.25,2.5,9,1\n2,5.25,3.5,9,1\n3,5.25,4.5,9,1\n",
+    "Time;Port A;;Port "
+    "B;\n;V;A;V;A\n0;5,25;1,5;9;1\n1;5,25;2,5;9;1\n2;5,25;3,5;9;1\n3;5,25;4,5;9;1\n",
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (texts); i++)
+    {
+      g_autoptr (GError) error = NULL;
+      g_autoptr (GPtrArray) runs = read_text (texts[i], -1, &error);
+      if (!runs)
+        g_error ("%s: %s", texts[i], error->message);
+      g_assert_cmpuint (runs->len, ==, 2);
+      check_run (runs->pdata[0], texts[i]);
+      g_assert_cmpfloat (get_value (runs->pdata[1], TIDE_QUANTITY_POWER, 0), ==, 9);
+    }
+  g_autoptr (TideRecording) run = read_one ("Time,Power,,Voltage\ns,W,%,V\n0,5,50,5\n1,5,50,5\n");
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_POWER, 1), ==, 5);
+}
+
+/* 0 to 200 lines, one of them long, of words and of numbers. */
+static void
+test_preambles (void)
+{
+  static const guint counts[] = { 0, 1, 2, 17, 199, 200 };
+  g_autofree char *longest = g_strnfill (64 * 1024, 'x');
+  for (guint i = 0; i < G_N_ELEMENTS (counts); i++)
+    for (guint with_long = 0; with_long < 2; with_long++)
+      {
+        g_autoptr (GString) text = g_string_new (NULL);
+        for (guint n = 0; n < counts[i]; n++)
+          g_string_append_printf (text,
+                                  n % 3 == 0   ? "setting %u: yes, 5 V; no\n"
+                                  : n % 3 == 1 ? "%u,1,2,3\n"
+                                               : "\"a quote that stays open %u\n",
+                                  n);
+        if (with_long)
+          g_string_append_printf (text, "%s\n", longest);
+        g_string_append (text, "Time (s),Voltage (V),Current (A)\n" ROWS);
+        g_autoptr (TideRecording) run = read_one (text->str);
+        check_run (run, text->str);
+      }
+}
+
+static void
+test_refused (void)
+{
+  static const struct
+  {
+    const char *text;
+    TideReadingError code;
+    const char *words;
+  } cases[] = {
+    { "'Time (s)','Voltage (V)','Current (A)'\n'0','5','1'\n'1','5','1'\n",
+      TIDE_READING_ERROR_NO_TABLE, "single quotes" },
+    { "0,5.25,1.5\n1,5.25,2.5\n", TIDE_READING_ERROR_NO_TABLE, "column v=2" },
+    /* three names or two? */
+    { "Time  Bus Voltage Current\n0 5.25 1.5\n1 5.25 2.5\n", TIDE_READING_ERROR_NO_TABLE, "" },
+    /* rows of several widths */
+    { "Time Voltage Current\n0 5.25 1.5 x y\n1 5.25 2.5\n", TIDE_READING_ERROR_NO_TABLE, "" },
+    { "5 V, 3 A, 10 s\n5 V, 3 A, 11 s\n5 V, 3 A, 12 s\n", TIDE_READING_ERROR_NO_TABLE, "" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_test_message ("%s", cases[i].text);
+      assert_refused (cases[i].text, cases[i].code, cases[i].words);
+    }
+}
+
+/* ---- Bounds, on streams that have no end to speak of ---- */
+
+/* The first bytes are begin, then more comes for ever. */
+typedef struct
+{
+  GInputStream parent;
+  const char *begin, *more;
+  guint64 given;
+} Spring;
+
+typedef GInputStreamClass SpringClass;
+
+GType spring_get_type (void);
+G_DEFINE_TYPE (Spring, spring, G_TYPE_INPUT_STREAM)
+G_DEFINE_AUTOPTR_CLEANUP_FUNC (Spring, g_object_unref)
+
+static gssize
+read_spring (GInputStream *stream,
+             void *buffer,
+             gsize count,
+             GCancellable *cancellable,
+             GError **error)
+{
+  Spring *spring = (Spring *)stream;
+  char *to = buffer;
+  gsize n_begin = strlen (spring->begin), n_more = strlen (spring->more);
+  for (gsize i = 0; i < count; i++, spring->given++)
+    to[i] = spring->given < n_begin ? spring->begin[spring->given]
+                                    : spring->more[(spring->given - n_begin) % n_more];
+  return (gssize)count;
+}
+
+static void
+spring_class_init (SpringClass *class)
+{
+  class->read_fn = read_spring;
+}
+
+static void
+spring_init (Spring *spring)
+{
+}
+
+static void
+ignore_field (guint column, const char *text, gsize length, gpointer user_data)
+{
+}
+
+static void
+ignore_record (guint64 row, guint n_fields, gboolean terminated, gpointer user_data)
+{
+}
+
+/* What the driver does with text: head, understanding, tokens, until there is an error. */
+static void
+read_endless (GInputStream *stream, GError **error)
+{
+  g_autofree char *buffer = g_malloc (TIDE_HEAD_BYTES);
+  gsize length;
+  g_assert_true (g_input_stream_read_all (stream, buffer, TIDE_HEAD_BYTES, &length, NULL, NULL));
+  g_autoptr (TideUnderstanding) u = tide_understand (buffer, length, FALSE, NULL, error);
+  if (!u)
+    return;
+  g_autoptr (TideTokens) tokens =
+      tide_tokens_new (u->delimiter, u->wrapped, u->first_row, ignore_field, ignore_record, NULL);
+  gboolean goes_on =
+      tide_tokens_feed (tokens, buffer + u->data_offset, length - u->data_offset, error);
+  while (goes_on)
+    {
+      g_assert_true (
+          g_input_stream_read_all (stream, buffer, TIDE_HEAD_BYTES, &length, NULL, NULL));
+      goes_on = tide_tokens_feed (tokens, buffer, length, error);
+    }
+}
+
+/* One clear error soon, of a stream that would go on for a gigabyte and more. */
+static void
+test_endless (void)
+{
+  static const struct
+  {
+    const char *begin, *more, *words;
+  } cases[] = {
+    { "", "x", "longer than" },
+    { "", "\"", "" },
+    { "", ",", "" },
+    { "", "1 ", "" },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9", "row 6" },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS "\"", "9\n", "row 6" },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9,", "row 6 has more than 2000 columns" },
+    { "Time Voltage Current\n0 5 1\n1 5 1\n", "9 ", "row 4 is longer" },
+    { "Time Voltage Current\n0 5 1\n1 5 1\n", "  ", "row 4 is longer" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (Spring) spring = g_object_new (spring_get_type (), NULL);
+      g_autoptr (GError) error = NULL;
+      spring->begin = cases[i].begin;
+      spring->more = cases[i].more;
+      read_endless (G_INPUT_STREAM (spring), &error);
+      if (error->domain != TIDE_READING_ERROR || !strstr (error->message, cases[i].words))
+        g_error ("case %u: %s", i, error->message);
+      g_assert_cmpuint (spring->given, <, 8 * 1024 * 1024);
+    }
+}
+
+/* 10,000 columns, 256 KiB of two-letter names: no more than a moment. */
+static void
+test_wide (void)
+{
+  g_autoptr (GString) text = g_string_new ("Time (s),Voltage (V),Current (A)");
+  for (guint i = 0; i < 10000; i++)
+    g_string_append (text, ",ab");
+  g_string_append (text, "\n0,5,1\n1,5,1\n");
+  assert_refused (text->str, TIDE_READING_ERROR_TOO_LARGE, "row 1 has more than 2000 columns");
+  g_string_truncate (text, 0);
+  for (guint i = 0; i < 1500; i++)
+    g_string_append (text, "ab cd;ef,gh ij;kl mn,op ab cd;ef,gh ij;kl mn,op ab cd;ef,gh ij\n");
+  gint64 begin_us = g_get_monotonic_time ();
+  assert_refused (text->str, TIDE_READING_ERROR_NO_TABLE, "no table");
+  g_test_minimized_result ((double)(g_get_monotonic_time () - begin_us) / 1e6, "seconds");
+}
+
+int
+main (int argc, char **argv)
+{
+  g_test_init (&argc, &argv, NULL);
+  g_test_add_func ("/reading/tables/shapes", test_shapes);
+  g_test_add_func ("/reading/tables/groups", test_groups);
+  g_test_add_func ("/reading/tables/preambles", test_preambles);
+  g_test_add_func ("/reading/tables/refused", test_refused);
+  g_test_add_func ("/reading/tables/endless", test_endless);
+  g_test_add_func ("/reading/tables/wide", test_wide);
+  return g_test_run ();
+}
