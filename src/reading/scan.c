@@ -45,20 +45,30 @@ tide_scan_text (TideScan *scan, const char *text)
   return TRUE;
 }
 
-gboolean
-tide_scan_spaces (TideScan *scan)
+/* Blanks that are no ASCII: no-break, narrow no-break (before AM in some systems' exports), as wide
+ * as a digit. */
+static gboolean
+take_wide_blank (TideScan *scan)
 {
-  /* plain, no-break, narrow no-break (before AM in some systems' exports), as wide as a digit */
-  static const char *const blanks[] = { " ", "\xc2\xa0", "\xe2\x80\xaf", "\xe2\x80\x87" };
-  const char *from = scan->p;
-  for (guint i = 0; scan->p < scan->end && i < G_N_ELEMENTS (blanks);)
+  static const char *const blanks[] = { "\xc2\xa0", "\xe2\x80\xaf", "\xe2\x80\x87" };
+  for (guint i = 0; (guchar)*scan->p >= 0x80 && i < G_N_ELEMENTS (blanks); i++)
     if (starts_with (scan, blanks[i]))
       {
         scan->p += strlen (blanks[i]);
-        i = 0;
+        return TRUE;
       }
-    else
-      i++;
+  return FALSE;
+}
+
+gboolean
+tide_scan_spaces (TideScan *scan)
+{
+  const char *from = scan->p;
+  while (scan->p < scan->end)
+    if (*scan->p == ' ')
+      scan->p++;
+    else if (!take_wide_blank (scan))
+      break;
   if (scan->p > from)
     tide_scan_note (scan, " ");
   return scan->p > from;
@@ -107,6 +117,8 @@ static gboolean
 take_half_word (TideScan *scan, gboolean *is_second)
 {
   static const char *const halves[] = { "上午", "下午", "午前", "午後", "오전", "오후" };
+  if (tide_scan_at_end (scan) || (guchar)*scan->p < 0x80)
+    return FALSE;
   for (guint i = 0; i < G_N_ELEMENTS (halves); i++)
     if (starts_with (scan, halves[i]))
       {
@@ -130,6 +142,8 @@ add_half (guint *hours, guint least, gboolean is_second)
 gboolean
 tide_scan_half (TideScan *scan, guint *hours)
 {
+  if (tide_scan_at_end (scan))
+    return FALSE;
   TideScan ahead = *scan;
   ahead.pattern = NULL;
   gboolean has_blank = tide_scan_spaces (&ahead), is_second;
@@ -173,7 +187,7 @@ take_thousandths (TideScan *scan, guint *micros)
 static gboolean
 take_hands (TideScan *scan, guint max_first, TideClockFlags flags, TideClockParts *parts)
 {
-  if (!tide_scan_integer (scan, 7, max_first, &parts->first))
+  if (!tide_scan_integer (scan, max_first > 23 ? 7 : 2, max_first, &parts->first))
     return FALSE;
   gsize hours_at = scan->pattern ? scan->pattern->len : 0;
   char mark = (flags & TIDE_CLOCK_DOTS) && scan->p < scan->end && *scan->p == '.' ? '.' : ':';
