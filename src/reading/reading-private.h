@@ -14,13 +14,12 @@
 
 /* ---- hash.c ---- */
 
-/* The SHA-256 of what is read, and the buffers it is read into. */
+/* The SHA-256 of what is read, and the buffer it is read into. */
 typedef struct _TideHash TideHash;
 
 TideHash   *tide_hash_new         (void);
 void        tide_hash_free        (TideHash *hash);
-/* The next buffer to read into, of TIDE_HEAD_BYTES; the one before, with so many bytes in it (0 the first
- * time), goes to be hashed and is not touched any more. */
+/* The buffer to read into, of TIDE_HEAD_BYTES, once so many bytes in it (0 the first time) are hashed. */
 guint8     *tide_hash_next_buffer (TideHash *hash, gsize length);
 /* In hex, once the last buffer has its bytes; only once. */
 const char *tide_hash_finish      (TideHash *hash, gsize length);
