@@ -360,19 +360,32 @@ test_encodings (void)
 static void
 test_tables (void)
 {
-  const char *text = "Time (s),Power (W)\n0,1\n1,2\n2,3\n\nSecond part\n"
+  const char *text = "Time (s),Power (W)\n0,1\n1,2\n2,3\n3,3\n4,3\n\nSecond part\n"
                      "Time (ms),Voltage (V),Current (A)\n0,5,1\n500,5,2\n";
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) tables = understand (text, -1, NULL, &error);
   g_assert_no_error (error);
   g_assert_cmpuint (tables->len, ==, 2);
   TideUnderstanding *second = g_ptr_array_index (tables, 1);
-  g_assert_cmpuint (tide_understanding_get_header_row (second), ==, 7);
+  g_assert_cmpuint (tide_understanding_get_header_row (second), ==, 9);
   g_assert_cmpuint (tide_understanding_get_n_samples (second), ==, 2);
   assert_column (second, 0, "Time (ms)", TIDE_ROLE_TIME, 0, "ms");
 
   g_autoptr (TideUnderstanding) chosen = understand_one (text, "table=2");
   g_assert_cmpuint (tide_understanding_get_n_columns (chosen), ==, 3);
+  /* what was shown is what is read */
+  g_autoptr (GPtrArray) runs = read_by (text, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (runs->len, ==, 2);
+  g_autoptr (GPtrArray) one = read_by (text, "table=2", &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (one->len, ==, 1);
+  g_assert_nonnull (tide_recording_get_column (g_ptr_array_index (one, 0), TIDE_QUANTITY_VOLTAGE));
+  g_autoptr (GPtrArray) first = read_by (text, "table=1", &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (first->len, ==, 1);
+  g_assert_cmpuint (tide_recording_get_n_samples (g_ptr_array_index (first, 0)), ==, 5);
+
   /* the same names again are the same table */
   g_autoptr (TideUnderstanding) resumed =
       understand_one ("Time (s),Power (W)\n0,1\n1,2\nTime (s),Power (W)\n2,1\n3,2\n", NULL);
