@@ -73,7 +73,8 @@ print_imported (const TideImported *imported)
   if (imported->already_there)
     {
       g_autofree char *text = g_strdup_printf (
-          _ ("%s is in the library already; not imported again, its conditions stay as they are"),
+          _ ("%s is in the library already; not imported again, its conditions stay as they are "
+             "(--replace reads it anew)"),
           info->file);
       tide_text_print ("%5" G_GINT64_FORMAT "  %s  %s", info->id, get_name (imported), text);
       return;
@@ -195,8 +196,7 @@ add_imported (JsonBuilder *builder, const TideImported *imported)
   json_builder_begin_object (builder);
   tide_json_id (builder, "number", info->id);
   tide_json_text (builder, "name", get_name (imported));
-  json_builder_set_member_name (builder, "already_there");
-  json_builder_add_boolean_value (builder, imported->already_there);
+  tide_json_boolean (builder, "already_there", imported->already_there);
   tide_json_conditions (builder, "conditions", info->conditions);
   tide_json_text (builder, "file", info->file);
   tide_json_text (builder, "sha256", info->sha256);

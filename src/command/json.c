@@ -136,9 +136,9 @@ add_phases (JsonBuilder *builder, const TideMeasurement *m)
 }
 
 /* json-glib puts ".0" behind every double that it prints without a point, also behind "1e+22", and
- * that is no number in JSON. Transfer full. */
+ * leaves U+001F in texts as it is; both are no JSON. Transfer full. */
 static char *
-mend_exponents (const char *text)
+mend_text (const char *text)
 {
   GString *mended = g_string_sized_new (strlen (text));
   gboolean in_string = FALSE, in_exponent = FALSE;
@@ -151,7 +151,10 @@ mend_exponents (const char *text)
                                     : *p == 'e' && g_ascii_isdigit (p[-1]));
       if (*p == '"')
         in_string = !in_string;
-      g_string_append_c (mended, *p);
+      if (*p == '\x1f')
+        g_string_append (mended, "\\u001f");
+      else
+        g_string_append_c (mended, *p);
       if (in_string && *p == '\\')
         g_string_append_c (mended, *++p);
     }
@@ -178,7 +181,7 @@ print_object (JsonBuilder *builder, gboolean pretty)
   json_generator_set_root (generator, root);
   json_generator_set_pretty (generator, pretty);
   g_autofree char *text = json_generator_to_data (generator, NULL);
-  g_autofree char *mended = mend_exponents (text);
+  g_autofree char *mended = mend_text (text);
   fputs (mended, stdout);
   fputc ('\n', stdout);
 }

@@ -22,6 +22,7 @@ static const struct
   { "import", tide_verb_import, N_ ("put exports of a meter into the library") },
   { "follow", tide_verb_follow, N_ ("follow a log that is still being written") },
   { "runs", tide_verb_runs, N_ ("list the library") },
+  { "rules", tide_verb_rules, N_ ("list and keep the rules by which exports are read") },
   { "measure", tide_verb_measure, N_ ("print the numbers of each run") },
   { "compare", tide_verb_compare, N_ ("hold runs against a reference run") },
   { "draw", tide_verb_draw, N_ ("draw runs over each other into a PNG, SVG or PDF") },

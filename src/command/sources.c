@@ -8,14 +8,23 @@
 #include <string.h>
 
 #include "command/arguments.h"
-#include "reading/reading.h"
 
 /* The library while words are looked up: opened by the first that needs it. */
 typedef struct
 {
   const char *path;
-  TideStore *store; /* NULL: not opened yet */
+  TideStore *store;      /* NULL: not opened yet */
+  TideReadingRule *rule; /* NULL: none was stated */
 } Shelf;
+
+static void
+clear_shelf (Shelf *shelf)
+{
+  g_clear_pointer (&shelf->store, tide_store_free);
+  g_clear_pointer (&shelf->rule, tide_reading_rule_free);
+}
+
+G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Shelf, clear_shelf)
 
 /* Helpers */
 
@@ -106,12 +115,19 @@ make_name (const TideRecording *recording, guint n_parts)
 }
 
 static gboolean
-add_from_file (GPtrArray *sources, const char *path, GError **error)
+add_from_file (GPtrArray *sources, Shelf *shelf, const char *path, GError **error)
 {
+  const TideReadOptions options = { .rule = shelf->rule };
+  g_autoptr (GError) failure = NULL;
   g_autoptr (GFile) file = g_file_new_for_commandline_arg (path);
-  g_autoptr (GPtrArray) recordings = tide_read_file (file, NULL, NULL, error);
+  g_autoptr (GPtrArray) recordings = tide_read_file (file, &options, NULL, &failure);
   if (recordings == NULL)
-    return FALSE;
+    {
+      g_autoptr (GPtrArray) tables = tide_understand_file (file, &options, NULL, NULL);
+      tide_reading_error_hint (failure, tables);
+      g_propagate_error (error, g_steal_pointer (&failure));
+      return FALSE;
+    }
   for (guint i = 0; i < recordings->len; i++)
     {
       TideRecording *recording = g_ptr_array_index (recordings, i);
@@ -161,7 +177,7 @@ static gboolean
 add_by_path_alone (GPtrArray *sources, Shelf *shelf, const char *word, GError **error)
 {
   if (is_path (word))
-    return add_from_file (sources, word, error);
+    return add_from_file (sources, shelf, word, error);
   g_set_error (error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND,
                _ ("%s: no such file, nor a library at %s to look for a run of that name"), word,
                shelf->path);
@@ -181,7 +197,7 @@ add_by_name_or_path (GPtrArray *sources, Shelf *shelf, const char *word, GError 
   if (id != 0)
     return id > 0 && add_from_library (sources, store, id, error);
   if (is_path (word))
-    return add_from_file (sources, word, error);
+    return add_from_file (sources, shelf, word, error);
   g_set_error (error, G_IO_ERROR, G_IO_ERROR_NOT_FOUND,
                _ ("%s: no run of that name in %s and no such file"), word, shelf->path);
   return FALSE;
@@ -190,10 +206,12 @@ add_by_name_or_path (GPtrArray *sources, Shelf *shelf, const char *word, GError 
 static gboolean
 add_word (GPtrArray *sources, Shelf *shelf, const char *word, GError **error)
 {
+  if (shelf->rule != NULL)
+    return add_from_file (sources, shelf, word, error);
   if (is_number (word))
     return add_by_number (sources, shelf, word, error);
   if (strchr (word, '/') != NULL && is_path (word))
-    return add_from_file (sources, word, error);
+    return add_from_file (sources, shelf, word, error);
   return add_by_name_or_path (sources, shelf, word, error);
 }
 
@@ -254,6 +272,15 @@ add_words (GPtrArray *sources, Shelf *shelf, char **words, GError **error)
 }
 
 static gboolean
+take_rule (Shelf *shelf, const TideReadingSwitches *reading, GError **error)
+{
+  if (!tide_reading_switches_are_given (reading))
+    return TRUE;
+  shelf->rule = tide_reading_switches_make_rule (reading, shelf->path, error);
+  return shelf->rule != NULL;
+}
+
+static gboolean
 add_reference (GPtrArray *sources, Shelf *shelf, const char *reference, GError **error)
 {
   if (!add_word (sources, shelf, reference, error))
@@ -269,13 +296,14 @@ add_reference (GPtrArray *sources, Shelf *shelf, const char *reference, GError *
 /* Public */
 
 GPtrArray *
-tide_sources_find (const char *library, char **words, GError **error)
+tide_sources_find (const char *library,
+                   const TideReadingSwitches *reading,
+                   char **words,
+                   GError **error)
 {
   g_autoptr (GPtrArray) sources = g_ptr_array_new_with_free_func (free_source);
-  Shelf shelf = { .path = library };
-  gboolean all = add_words (sources, &shelf, words, error);
-  g_clear_pointer (&shelf.store, tide_store_free);
-  if (!all)
+  g_auto (Shelf) shelf = { .path = library };
+  if (!take_rule (&shelf, reading, error) || !add_words (sources, &shelf, words, error))
     return NULL;
   give_slots (sources);
   return g_steal_pointer (&sources);
@@ -283,16 +311,16 @@ tide_sources_find (const char *library, char **words, GError **error)
 
 GPtrArray *
 tide_sources_find_distinct (const char *library,
+                            const TideReadingSwitches *reading,
                             const char *reference,
                             char **words,
                             GError **error)
 {
   g_autoptr (GPtrArray) sources = g_ptr_array_new_with_free_func (free_source);
-  Shelf shelf = { .path = library };
-  gboolean all = (reference == NULL || add_reference (sources, &shelf, reference, error))
-                 && add_words (sources, &shelf, words, error);
-  g_clear_pointer (&shelf.store, tide_store_free);
-  if (!all)
+  g_auto (Shelf) shelf = { .path = library };
+  if (!take_rule (&shelf, reading, error)
+      || (reference != NULL && !add_reference (sources, &shelf, reference, error))
+      || !add_words (sources, &shelf, words, error))
     return NULL;
   drop_repeats (sources);
   give_slots (sources);
@@ -303,7 +331,8 @@ const char *
 tide_sources_get_help (void)
 {
   return _ ("A RUN is a number of the library, the name of a run in it, or the path of an export, "
-            "of which\nnothing is stored. A word is tried in that order; ./NAME is always a path.");
+            "of which\nnothing is stored. A word is tried in that order; ./NAME is always a path. "
+            "Where it is said how\nan export is read, every RUN is a path.");
 }
 
 TideStore *

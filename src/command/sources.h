@@ -8,6 +8,7 @@
  */
 #pragma once
 
+#include "command/reading-switches.h"
 #include "comparison/comparison.h"
 #include "library/store.h"
 
@@ -18,14 +19,16 @@ typedef struct {
   guint slot;                 /* the library's; runs from exports get the free ones */
 } TideSource;
 
-/* GPtrArray of TideSource in the order of the words, each with its samples. Transfer full. Errors:
+/* GPtrArray of TideSource in the order of the words, each with its samples. Transfer full. Where any of the switches of
+ * reading was given, every word is the path of an export, read as they say. Errors:
  * G_IO_ERROR_NOT_FOUND for what is no run, G_IO_ERROR_INVALID_ARGUMENT for a name of several, and
  * those of the rooms. */
-GPtrArray *tide_sources_find (const char *library, char **words, GError **error);
+GPtrArray *tide_sources_find (const char *library, const TideReadingSwitches *reading, char **words, GError **error);
 
 /* The same for runs that stand side by side: what reference (may be NULL) names comes first and must be
  * one run; a run that is named again counts once. */
-GPtrArray *tide_sources_find_distinct (const char *library, const char *reference, char **words, GError **error);
+GPtrArray *tide_sources_find_distinct (const char *library, const TideReadingSwitches *reading, const char *reference,
+                                       char **words, GError **error);
 
 /* What a RUN is, for --help. Translated, static. */
 const char *tide_sources_get_help (void);

@@ -281,6 +281,7 @@ print_json (const Compared *compared)
 typedef struct
 {
   const char *reference; /* NULL: the first */
+  const TideReadingSwitches *reading;
   double margin;
   TideAlignment alignment;
 } Wish;
@@ -290,7 +291,8 @@ compare_words (const char *verb, const TideArguments *arguments, const Wish *wis
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) sources =
-      tide_sources_find_distinct (arguments->library, wish->reference, arguments->words, &error);
+      tide_sources_find_distinct (arguments->library, wish->reading, wish->reference,
+                                  arguments->words, &error);
   if (sources == NULL)
     return tide_work_failed (error);
   if (sources->len < 2)
@@ -312,6 +314,7 @@ int
 tide_verb_compare (int argc, char **argv)
 {
   g_autofree char *reference = NULL, *margin = NULL, *align = NULL;
+  g_auto (TideReadingSwitches) reading = { 0 };
   const GOptionEntry entries[] = {
     { "reference", 0, 0, G_OPTION_ARG_FILENAME, &reference,
       _ ("The run that the others are compared with (the first)"), _ ("RUN") },
@@ -329,10 +332,13 @@ tide_verb_compare (int argc, char **argv)
         _ ("Compares runs with a reference run: quantities with a verdict, and power over time."),
     .more = tide_sources_get_help (),
     .has_json = TRUE,
+    .group = tide_reading_switches_make_group (&reading),
   };
   g_auto (TideArguments) arguments = { 0 };
   TideExit exit = tide_arguments_parse (&arguments, &usage, entries, argc, argv);
-  Wish wish = { .reference = reference, .alignment = TIDE_ALIGN_BEGIN };
+  Wish wish = { .reference = reference, .reading = &reading, .alignment = TIDE_ALIGN_BEGIN };
+  if (exit == TIDE_GO_ON)
+    exit = tide_reading_switches_take (&reading, argv[0]);
   if (exit == TIDE_GO_ON)
     exit = tide_choose_alignment (argv[0], align, &wish.alignment);
   if (exit == TIDE_GO_ON

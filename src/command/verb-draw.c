@@ -33,6 +33,7 @@ typedef struct
   int width, height;
   TideLook look;
   TideAlignment alignment;
+  const TideReadingSwitches *reading;
 } Wish;
 
 static void
@@ -174,7 +175,8 @@ draw_words (const TideArguments *arguments, const Given *given, const Wish *wish
 {
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) sources =
-      tide_sources_find_distinct (arguments->library, given->reference, arguments->words, &error);
+      tide_sources_find_distinct (arguments->library, wish->reading, given->reference,
+                                  arguments->words, &error);
   if (sources == NULL || !check_curves (sources, wish->y, &error))
     return tide_work_failed (error);
   g_autoptr (TideComparison) comparison = tide_sources_compare (sources, &error);
@@ -190,6 +192,7 @@ int
 tide_verb_draw (int argc, char **argv)
 {
   g_auto (Given) given = { 0 };
+  g_auto (TideReadingSwitches) reading = { 0 };
   const GOptionEntry entries[] = {
     { "output", 'o', 0, G_OPTION_ARG_FILENAME, &given.output,
       _ ("Where to write; the name ends in .png, .svg or .pdf"), _ ("FILE") },
@@ -214,10 +217,13 @@ tide_verb_draw (int argc, char **argv)
     .words = _ ("RUN… -o FILE"),
     .about = _ ("Draws runs over each other, and writes the chart as PNG, SVG or PDF."),
     .more = tide_sources_get_help (),
+    .group = tide_reading_switches_make_group (&reading),
   };
   g_auto (TideArguments) arguments = { 0 };
-  Wish wish;
+  Wish wish = { .reading = &reading };
   TideExit exit = tide_arguments_parse (&arguments, &usage, entries, argc, argv);
+  if (exit == TIDE_GO_ON)
+    exit = tide_reading_switches_take (&reading, argv[0]);
   if (exit == TIDE_GO_ON)
     exit = take_wish (argv[0], &given, &wish);
   return exit == TIDE_GO_ON ? draw_words (&arguments, &given, &wish) : (int)exit;

@@ -13,6 +13,7 @@
 
 #include "command/arguments.h"
 #include "command/json.h"
+#include "command/reading-switches.h"
 #include "command/tables.h"
 #include "intake/live.h"
 #include "intake/pulse.h"
@@ -249,6 +250,7 @@ int
 tide_verb_follow (int argc, char **argv)
 {
   g_auto (Given) given = { .lane = 1 };
+  g_auto (TideReadingSwitches) reading = { 0 };
   const GOptionEntry entries[] = {
     { "interval", 0, 0, G_OPTION_ARG_FILENAME, &given.interval,
       _ ("A line every S seconds, and whenever something changes (10)"), _ ("S") },
@@ -267,10 +269,13 @@ tide_verb_follow (int argc, char **argv)
         "Follows a log that another program is still writing: power, energy so far, and, once the "
         "draw\ntapers, when it will settle. Ends when it has; nothing is stored."),
     .has_json = TRUE,
+    .group = tide_reading_switches_make_group (&reading),
   };
   g_auto (TideArguments) arguments = { 0 };
   Follow follow = { 0 };
   TideExit exit = tide_arguments_parse (&arguments, &usage, entries, argc, argv);
+  if (exit == TIDE_GO_ON)
+    exit = tide_reading_switches_take (&reading, argv[0]);
   if (exit == TIDE_GO_ON)
     exit = take_given (&follow, &given, argv[0]);
   if (exit != TIDE_GO_ON)
@@ -278,8 +283,15 @@ tide_verb_follow (int argc, char **argv)
   if (arguments.n_words > 1)
     return tide_wrong_use (argv[0], _ ("one file is followed at a time"));
 
+  g_autoptr (GError) error = NULL;
+  g_autoptr (TideReadingRule) rule =
+      tide_reading_switches_make_rule (&reading, arguments.library, &error);
+  if (rule == NULL)
+    return tide_work_failed (error);
+  const TideReadOptions options = { .rule = rule };
   g_autoptr (GFile) file = g_file_new_for_commandline_arg (arguments.words[0]);
-  g_autoptr (TideLive) live = tide_live_new (file, NULL, (guint)given.lane - 1, arguments.library);
+  g_autoptr (TideLive) live = tide_live_new (file, &options, (guint)given.lane - 1,
+                                             reading.rule_name != NULL ? NULL : arguments.library);
   follow.live = live;
   follow.json = arguments.json;
   return run (&follow, file);

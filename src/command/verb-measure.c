@@ -349,10 +349,13 @@ take_stretch (const char *verb, const char *from, const char *to, TideStretch *s
 }
 
 static int
-measure_words (const TideArguments *arguments, TideStretch stretch)
+measure_words (const TideArguments *arguments,
+               const TideReadingSwitches *reading,
+               TideStretch stretch)
 {
   g_autoptr (GError) error = NULL;
-  g_autoptr (GPtrArray) sources = tide_sources_find (arguments->library, arguments->words, &error);
+  g_autoptr (GPtrArray) sources =
+      tide_sources_find (arguments->library, reading, arguments->words, &error);
   if (sources == NULL)
     return tide_work_failed (error);
   g_autoptr (GPtrArray) measurements =
@@ -371,6 +374,7 @@ int
 tide_verb_measure (int argc, char **argv)
 {
   g_autofree char *from = NULL, *to = NULL;
+  g_auto (TideReadingSwitches) reading = { 0 };
   const GOptionEntry entries[] = {
     { "from", 0, 0, G_OPTION_ARG_FILENAME, &from, _ ("Measure from this second of the log on"),
       _ ("S") },
@@ -384,11 +388,14 @@ tide_verb_measure (int argc, char **argv)
     .about = _ ("Prints the numbers of each run: energy, charge, phases, spikes."),
     .more = tide_sources_get_help (),
     .has_json = TRUE,
+    .group = tide_reading_switches_make_group (&reading),
   };
   g_auto (TideArguments) arguments = { 0 };
   TideExit exit = tide_arguments_parse (&arguments, &usage, entries, argc, argv);
   TideStretch stretch;
   if (exit == TIDE_GO_ON)
+    exit = tide_reading_switches_take (&reading, argv[0]);
+  if (exit == TIDE_GO_ON)
     exit = take_stretch (argv[0], from, to, &stretch);
-  return exit == TIDE_GO_ON ? measure_words (&arguments, stretch) : (int)exit;
+  return exit == TIDE_GO_ON ? measure_words (&arguments, &reading, stretch) : (int)exit;
 }

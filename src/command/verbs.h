@@ -9,6 +9,7 @@
 int tide_verb_import  (int argc, char **argv);
 int tide_verb_follow  (int argc, char **argv);
 int tide_verb_runs    (int argc, char **argv);
+int tide_verb_rules   (int argc, char **argv);
 int tide_verb_measure (int argc, char **argv);
 int tide_verb_compare (int argc, char **argv);
 int tide_verb_draw    (int argc, char **argv);

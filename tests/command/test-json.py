@@ -2,6 +2,8 @@
 """The JSON of schema 1: every key of the contract is there with its kind, no number is NaN, and what is
 printed means the same by path as by number, in every locale."""
 
+import shlex
+
 import harness
 from harness import case
 
@@ -10,6 +12,10 @@ TEXT = (str, type(None))
 QUANTITY = {'value': NUMBER, 'uncertainty': NUMBER}
 PLATEAU = {'level_w': QUANTITY, 'start_s': float, 'end_s': float, 'duration_s': float}
 COMPLAINT = {'row': (int, type(None)), 'column': TEXT, 'text': str}
+
+
+class Bool:
+    """true or false."""
 
 
 class Maybe:
@@ -55,6 +61,8 @@ def check(value, shape, where='$'):
     if isinstance(shape, Maybe):
         if value is not None:
             check(value, shape.shape, where)
+    elif isinstance(shape, Bool):
+        assert isinstance(value, bool), f'{where}: {value!r}'
     elif isinstance(shape, dict):
         assert isinstance(value, dict), f'{where}: {value!r} is no object'
         for key, inner in shape.items():
@@ -189,7 +197,7 @@ def compare_of_a_copy(scratch):
 @case
 def numbers_too_large_for_plain_digits(scratch):
     scratch.write('strange "e1.0" \\.csv', 'Time (s),Power (W)\n0,1e22\n1,1e22\n2,3e300\n')
-    run = scratch.json('measure', './strange "e1.0" \\.csv')['runs'][0]
+    run = scratch.json('measure', './strange "e1.0" \\.csv', '--column', 'w=2:W')['runs'][0]
     check(run, RUN)
     assert run['file'] == 'strange "e1.0" \\.csv', run
     assert run['sustained_peak_w']['value'] == 1e22 and run['peak_power_w']['value'] == 3e300, run
@@ -250,6 +258,74 @@ def numbers_in_every_locale(scratch):
     german = {'LOCPATH': str(made.parent), 'LC_ALL': 'de_DE.UTF-8', 'LANGUAGE': 'en'}
     for words in (['measure', './charge.csv', '--json', '--from', '10.5'], ['measure', './charge.csv']):
         assert scratch.tide(*words, env=german).stdout == scratch.tide(*words).stdout
+
+
+COLUMN = {'number': int, 'name': str, 'role': str, 'quantity': TEXT, 'unit': TEXT, 'unit_named': Bool(), 'lane': (int, type(None))}
+QUESTION = {
+    'text': str, 'row': (int, type(None)), 'column': TEXT, 'open': Bool(),
+    'answers': [{'key': str, 'text': str, 'switch': str, 'meaning': str}],
+}
+TABLE = {
+    'member': TEXT, 'encoding': str, 'delimiter': str, 'decimal_mark': TEXT, 'group_mark': TEXT,
+    'header_row': (int, type(None)), 'units_row': (int, type(None)), 'first_row': int, 'time': str,
+    'sure': Bool(), 'signature': str, 'columns': [COLUMN], 'lanes': [{'label': TEXT}],
+    'complaints': [COMPLAINT], 'questions': [QUESTION],
+}
+EXPLAIN = {'schema': int, 'files': [{'file': str, 'rule': TEXT, 'tables': [TABLE]}],
+           'failed': [{'file': str, 'error': str}]}
+RULES = {'schema': int, 'library': str,
+         'rules': [{'number': int, 'name': str, 'saved': str, 'signature': str, 'switches': str, 'text': str}]}
+
+
+def dated():
+    """Dates whose day and month can be either, in a German export."""
+    return 'Zeit;Spannung (mV);Strom (A)\n' + ''.join(
+        f'03/04/2026 10:00:{second:02d};20000,0;1,5\n' for second in range(0, 60, 5))
+
+
+@case
+def explain_of_an_open_file(scratch):
+    scratch.write('log.csv', dated())
+    scratch.write('prose.csv', 'Dear reader\n')
+    got = harness.parse_json(scratch.run('import', '--explain', '--json', 'log.csv', 'prose.csv').stdout)
+    check(got, EXPLAIN)
+    assert [entry['file'] for entry in got['failed']] == ['prose.csv'], got
+    table = got['files'][0]['tables'][0]
+    assert (table['delimiter'], table['decimal_mark'], table['sure']) == (';', ',', False), table
+    assert [column['role'] for column in table['columns']] == ['time', 'value', 'value'], table
+    voltage = table['columns'][1]
+    assert (voltage['number'], voltage['quantity'], voltage['unit'], voltage['unit_named'], voltage['lane']) \
+        == (2, 'voltage', 'mV', True, 1), voltage
+    questions = [question for question in table['questions'] if question['open']]
+    assert len(questions) == 1 and len(questions[0]['answers']) == 2, table
+    # Each answer, as a shell takes it, gives the date it promises.
+    for answer, month in zip(questions[0]['answers'], ('04', '03')):
+        run = scratch.json('import', 'log.csv', *shlex.split(answer['switch']),
+                           '--library', f'{month}.db')['imported'][0]
+        assert run['conditions']['date'].startswith(f'2026-{month}'), (answer, run)
+
+
+@case
+def rules_from_library_to_library(scratch):
+    scratch.write('log.csv', dated())
+    switches = ['--time', '%d/%m/%Y %H:%M:%S', '--column', 'a=Strom (A):mA', '--decimal', ',']
+    scratch.tide('import', 'log.csv', *switches, '--remember', 'Bench, left')
+    got = scratch.json('rules')
+    check(got, RULES)
+    rule = got['rules'][0]
+    said = shlex.split(rule['switches'])
+    assert sorted(zip(said[::2], said[1::2])) == sorted(zip(switches[::2], switches[1::2])), rule
+    scratch.write('taken.rule', scratch.tide('rules', '--show', 'Bench, left').stdout)
+    added = scratch.json('rules', '--add', 'taken.rule', '--library', 'other.db')
+    check(added, RULES)
+    for key in ('name', 'signature', 'text', 'switches'):
+        assert added['rules'][0][key] == rule[key], (key, added)
+    explained = scratch.json('import', '--explain', 'log.csv', '--library', 'other.db')
+    assert explained['files'][0]['rule'] == 'Bench, left', explained
+    run = scratch.json('import', 'log.csv', '--library', 'other.db')['imported'][0]
+    harness.assert_close(run['energy_wh'], 20 * 1.5e-3 * 55 / 3600, 1e-9, 'energy by the rule, in mA')
+    assert scratch.json('rules', '--remove', 'Bench, left')['rules'][0]['name'] == 'Bench, left'
+    assert scratch.json('rules')['rules'] == []
 
 
 raise SystemExit(harness.main())
