@@ -549,6 +549,13 @@ is_row_of_numbers (const TideHead *head, gsize offset)
   return p < end && (g_ascii_isdigit (*p) || *p == '-' || *p == '+' || *p == '.');
 }
 
+/* One name is no table, unless the time is stated: a line of prose need not be taken apart. */
+static gboolean
+may_name_table (const TideTable *names, const TideReadingRule *rule)
+{
+  return tide_table_n_fields (names, 0) > 1 || (rule && rule->every_s > 0);
+}
+
 gboolean
 tide_header_find (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header)
 {
@@ -567,10 +574,12 @@ tide_header_find (const TideHead *head, char delimiter, TideSearch *search, Tide
       search->offset = end;
       if (!names || tide_table_is_mostly_numbers (names))
         continue;
-      tide_header_begin (head, delimiter, g_steal_pointer (&names), begin, search, header);
+      gboolean may_name = may_name_table (names, search->rule);
+      if (may_name)
+        tide_header_begin (head, delimiter, g_steal_pointer (&names), begin, search, header);
       search->has_above = TRUE;
       search->above = begin;
-      if (is_whole (head, delimiter, search, header))
+      if (may_name && is_whole (head, delimiter, search, header))
         return TRUE;
     }
   return FALSE;
