@@ -59,8 +59,7 @@ print_text (const TideLiveState *state)
     }
   g_autofree char *elapsed = print_elapsed (tide_recording_get_duration_s (state->recording));
   g_autofree char *power = tide_text_quantity (state->power_w, 2, TIDE_QUANTITY_POWER);
-  g_autofree char *energy =
-      tide_text_quantity (state->measurement->energy_wh.value, 2, TIDE_QUANTITY_ENERGY);
+  g_autofree char *energy = tide_text_quantity (state->energy_wh, 2, TIDE_QUANTITY_ENERGY);
 
   tide_text_print ("%8s  %9s  %10s  %s", elapsed, power, energy, words);
 }
@@ -71,8 +70,6 @@ print_json (const Follow *follow, const TideLiveState *state)
   g_autoptr (JsonBuilder) builder = tide_json_begin ();
   const TideRecording *recording = state->recording;
   const TideExpectation *e = &state->expectation;
-  TideMeasurement none = { .energy_wh = { NAN, NAN }, .draw_begins_s = NAN };
-  const TideMeasurement *m = recording != NULL ? state->measurement : &none;
 
   tide_json_text (builder, "file", tide_live_get_name (follow->live));
   tide_json_count (builder, "part", state->n_parts);
@@ -81,8 +78,8 @@ print_json (const Follow *follow, const TideLiveState *state)
   tide_json_number (builder, "duration_s",
                     recording != NULL ? tide_recording_get_duration_s (recording) : NAN);
   tide_json_number (builder, "power_w", state->power_w);
-  tide_json_figure (builder, "energy_wh", m->energy_wh);
-  tide_json_number (builder, "draw_begins_s", m->draw_begins_s);
+  tide_json_figure (builder, "energy_wh", (TideFigure){ state->energy_wh, NAN });
+  tide_json_number (builder, "draw_begins_s", state->draw_begins_s);
   tide_json_text (builder, "state", tide_charge_state_get_id (e->state));
   tide_json_number (builder, "settles_s", recording != NULL ? e->settles_s : NAN);
   tide_json_number (builder, "settles_earliest_s", recording != NULL ? e->earliest_s : NAN);

@@ -23,6 +23,7 @@ struct _TideLive
   TideRecording *recording;
   TideMeasurement *measurement;
   TideExpectation expectation;
+  double power_w, energy_wh, draw_begins_s;
   guint n_parts;
   char *reason;                /* why what was read cannot be used */
   gboolean is_due;             /* something was read that was not measured yet */
@@ -123,6 +124,9 @@ measure (TideLive *live, gboolean log_ended, GError **error)
   forget (live);
   live->recording = tide_recording_ref (newest);
   live->measurement = m;
+  live->power_w = m->smoothed_w[m->n_smoothed - 1];
+  live->energy_wh = m->energy_wh.value;
+  live->draw_begins_s = m->draw_begins_s;
   live->n_parts = recordings->len;
   live->expectation = tide_expect_settling (newest, m, log_ended);
   live->measured_us = g_get_monotonic_time ();
@@ -171,8 +175,9 @@ tide_live_get_state (TideLive *live)
 {
   TideLiveState state = {
     .recording = live->recording,
-    .measurement = live->measurement,
     .power_w = NAN,
+    .energy_wh = NAN,
+    .draw_begins_s = NAN,
     .settles_in_s = NAN,
     .sooner_s = NAN,
     .later_s = NAN,
@@ -185,11 +190,19 @@ tide_live_get_state (TideLive *live)
     return state;
   double now_s = tide_recording_get_duration_s (live->recording);
   state.expectation = live->expectation;
-  state.power_w = live->measurement->smoothed_w[live->measurement->n_smoothed - 1];
+  state.power_w = live->power_w;
+  state.energy_wh = live->energy_wh;
+  state.draw_begins_s = live->draw_begins_s;
   state.settles_in_s = live->expectation.settles_s - now_s;
   state.sooner_s = live->expectation.earliest_s - now_s;
   state.later_s = live->expectation.latest_s - now_s;
   return state;
+}
+
+TideMeasurement *
+tide_live_steal_measurement (TideLive *live)
+{
+  return g_steal_pointer (&live->measurement);
 }
 
 const char *
@@ -242,8 +255,7 @@ tide_live_state_to_text (const TideLiveState *state)
     }
   if (e->state == TIDE_CHARGE_SETTLED)
     {
-      g_autofree char *after =
-          tide_text_duration (round (e->settles_s - state->measurement->draw_begins_s));
+      g_autofree char *after = tide_text_duration (round (e->settles_s - state->draw_begins_s));
 
       /* Translators: settled; the charge took 2 h 41 min */
       return g_strdup_printf (_ ("%s; the charge took %s"), name, after);

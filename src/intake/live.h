@@ -24,17 +24,19 @@ gboolean  tide_live_catch_up (TideLive *live, GError **error);
 
 /* How it stands. */
 typedef struct {
-  TideRecording *recording;           /* borrowed; NULL while there are no rows */
-  const TideMeasurement *measurement; /* of it; NULL with it */
+  TideRecording *recording;           /* borrowed; NULL while there are no rows, and the numbers NaN */
   TideExpectation expectation;
-  double power_w;                     /* smoothed, at the end; NaN while there are no rows */
+  double power_w;                     /* smoothed, at the end */
+  double energy_wh, draw_begins_s;
   double settles_in_s, sooner_s, later_s; /* from the last sample on; NaN: cannot be told */
   double still_s;                     /* for so long nothing was appended */
   guint n_parts;                      /* recordings in the file so far, the last of which is followed */
   const char *reason;                 /* why there are no rows, or none that can be used, borrowed; NULL where there are */
 } TideLiveState;
 
-TideLiveState tide_live_get_state (TideLive *live);
+TideLiveState    tide_live_get_state         (TideLive *live);
+/* The measurement of its recording, to be taken once; NULL when it was, or there is none. Transfer full. */
+TideMeasurement *tide_live_steal_measurement (TideLive *live);
 /* "tapering, settles in about 25 min (15 to 40 min)", "charging steadily", "coming to rest, settled in 3 min if it stays so".
  * Transfer full. */
 char         *tide_live_state_to_text (const TideLiveState *state);

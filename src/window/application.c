@@ -56,8 +56,16 @@ quit_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
     gtk_window_close (l->data);
 }
 
+/* Of a notification. */
+static void
+present_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  gtk_window_present (GTK_WINDOW (get_window (user_data)));
+}
+
 static const GActionEntry entries[] = {
   { "about", about_cb },
+  { "present", present_cb },
   { "demo", demo_cb },
   { "quit", quit_cb },
 };

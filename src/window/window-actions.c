@@ -192,6 +192,24 @@ add_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
 }
 
 static void
+follow_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  tide_window_choose_followed (user_data);
+}
+
+static void
+import_followed_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  tide_window_import_followed (user_data);
+}
+
+static void
+close_following_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  tide_window_close_following (user_data);
+}
+
+static void
 cancel_import_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
 {
   tide_importer_cancel (TIDE_WINDOW (user_data)->importer);
@@ -267,6 +285,10 @@ close_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
 static const GActionEntry entries[] = {
   { "add", add_cb },
   { "cancel-import", cancel_import_cb },
+  { "follow", follow_cb },
+  { "stop-following", import_followed_cb },
+  { "import-followed", import_followed_cb },
+  { "close-following", close_following_cb },
   { "open-library", open_library_cb },
   { "try-again", try_again_cb },
   { "publish", publish_cb },
@@ -390,6 +412,10 @@ tide_window_update_actions (TideWindow *self)
   set_enabled (self, "add", open);
   set_enabled (self, "cancel-import",
                self->importer != NULL && tide_importer_is_busy (self->importer));
+  set_enabled (self, "follow", open);
+  set_enabled (self, "stop-following", open && tide_window_is_following (self));
+  set_enabled (self, "import-followed", open && self->following != NULL);
+  set_enabled (self, "close-following", self->following != NULL);
   set_enabled (self, "try-again", !open);
   set_enabled (self, "publish", charted);
   set_enabled (self, "copy-chart", charted);

@@ -204,8 +204,8 @@ library_chosen_cb (GtkNativeDialog *dialog, int response, TideWindow *self)
     tide_window_set_path (self, "library", path);
 }
 
-static void
-show_chooser (TideWindow *self, const char *title, gboolean many, GCallback response_cb)
+void
+tide_window_show_chooser (TideWindow *self, const char *title, gboolean many, GCallback response_cb)
 {
   if (self->chooser != NULL)
     return;
@@ -220,11 +220,11 @@ show_chooser (TideWindow *self, const char *title, gboolean many, GCallback resp
 void
 tide_window_choose_exports (TideWindow *self)
 {
-  show_chooser (self, _ ("Add Exports"), TRUE, G_CALLBACK (exports_chosen_cb));
+  tide_window_show_chooser (self, _ ("Add Exports"), TRUE, G_CALLBACK (exports_chosen_cb));
 }
 
 void
 tide_window_choose_library (TideWindow *self)
 {
-  show_chooser (self, _ ("Open a Library"), FALSE, G_CALLBACK (library_chosen_cb));
+  tide_window_show_chooser (self, _ ("Open a Library"), FALSE, G_CALLBACK (library_chosen_cb));
 }

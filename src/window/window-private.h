@@ -5,6 +5,7 @@
  *   window-actions.c  every action, its keys, what is enabled
  *   window-runs.c     removing, undoing, editing runs
  *   window-import.c   progress and outcome of imports
+ *   window-follow.c   a file that is still being written
  *   window-drop.c     files dropped on the window
  *   window-state.c    what is remembered in the settings
  */
@@ -14,6 +15,8 @@
 #include "window/chart-bar.h"
 #include "window/chart-view.h"
 #include "window/choice.h"
+#include "window/follow-bar.h"
+#include "window/following.h"
 #include "window/importer.h"
 #include "window/library-pane.h"
 #include "window/window.h"
@@ -39,6 +42,8 @@ struct _TideWindow
   GtkRevealer *progress;
   GtkProgressBar *progress_bar;
   GtkLabel *progress_label;
+  GtkRevealer *follow_revealer;
+  TideFollowBar *follow_bar;
 
   /* owned */
   GSettings *settings;
@@ -47,9 +52,11 @@ struct _TideWindow
   TideComparison *comparison;
   TideChoice *choice;
   TideImporter *importer;       /* of that library; NULL without one */
+  TideFollowing *following;     /* the file that is followed, or was until it ended; NULL: none */
   GQueue removals;              /* Removal of window-runs.c, the latest first */
   GtkFileChooserNative *chooser; /* while it is open */
 
+  TideComparedRun *live_run;    /* weak: what is followed, on the chart */
   AdwToast *copied_toast;       /* weak: the one that says what was copied last, while it shows */
   AdwToast *undo_toast;         /* weak: the one that offers, or offered, to undo something, while it shows */
   gboolean offers_removal;      /* ... and does so for the latest removal */
@@ -94,8 +101,20 @@ gboolean tide_window_can_refer    (TideWindow *self);
 /* window-import.c */
 void tide_window_choose_exports   (TideWindow *self);
 void tide_window_choose_library   (TideWindow *self);
+/* Of one dialog at a time, self->chooser, which response_cb clears. */
+void tide_window_show_chooser     (TideWindow *self, const char *title, gboolean many, GCallback response_cb);
 void tide_window_attach_importer  (TideWindow *self);
 void tide_window_detach_importer  (TideWindow *self);
+
+/* window-follow.c */
+void tide_window_follow           (TideWindow *self, GFile *file);
+void tide_window_choose_followed  (TideWindow *self);
+/* Takes the run off the chart, and the bar away. */
+void tide_window_close_following  (TideWindow *self);
+/* The same, and imports the file. */
+void tide_window_import_followed  (TideWindow *self);
+/* FALSE once it has ended by itself. */
+gboolean tide_window_is_following (TideWindow *self);
 
 /* window-drop.c */
 void tide_window_add_drop_target  (TideWindow *self);

@@ -63,6 +63,7 @@ close_library (TideWindow *self)
 {
   if (self->library == NULL)
     return;
+  tide_window_close_following (self);
   tide_window_detach_importer (self);
   tide_window_clear_removals (self);
   tide_window_end_undo (self, NULL);
@@ -164,6 +165,7 @@ tide_window_dispose (GObject *object)
   g_clear_weak_pointer (&self->undo_toast);
   g_clear_weak_pointer (&self->copied_toast);
   g_clear_object (&self->chooser);
+  g_clear_weak_pointer (&self->live_run);
   g_clear_object (&self->choice);
   g_clear_object (&self->comparison);
   g_clear_object (&self->settings);
@@ -199,6 +201,8 @@ bind_template (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, TideWindow, progress);
   gtk_widget_class_bind_template_child (widget_class, TideWindow, progress_bar);
   gtk_widget_class_bind_template_child (widget_class, TideWindow, progress_label);
+  gtk_widget_class_bind_template_child (widget_class, TideWindow, follow_revealer);
+  gtk_widget_class_bind_template_child (widget_class, TideWindow, follow_bar);
   gtk_widget_class_bind_template_callback (widget_class, folded_cb);
   gtk_widget_class_bind_template_callback (widget_class, revealed_cb);
   gtk_widget_class_bind_template_callback (widget_class, number_copied_cb);
@@ -218,6 +222,7 @@ tide_window_class_init (TideWindowClass *klass)
   g_type_ensure (TIDE_TYPE_ANALYSIS_PANE);
   g_type_ensure (TIDE_TYPE_CHART_BAR);
   g_type_ensure (TIDE_TYPE_CHART_VIEW);
+  g_type_ensure (TIDE_TYPE_FOLLOW_BAR);
   bind_template (widget_class);
   tide_window_class_add_keys (widget_class);
 }
@@ -370,7 +375,7 @@ tide_window_update_pages (TideWindow *self)
   gtk_stack_set_visible_child_name (self->middle, n > 0 ? "chart" : "none");
   if (self->library != NULL)
     gtk_stack_set_visible_child_name (self->stack,
-                                      g_list_model_get_n_items (G_LIST_MODEL (self->library)) > 0
+                                      n > 0 || g_list_model_get_n_items (G_LIST_MODEL (self->library)) > 0
                                           ? "runs"
                                           : "empty");
 }
