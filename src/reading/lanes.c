@@ -20,6 +20,9 @@
 #include <inttypes.h>
 #include <string.h>
 
+/* More columns of one name than a person would look through are not offered. */
+#define MAX_OFFERED 12
+
 typedef struct
 {
   const char *mark;
@@ -201,6 +204,8 @@ say_equals (const Choice *choice, guint lane, TideQuantity quantity, guint best)
           tide_question_add_answer (question, "column", first, _ ("column %u, \"%s\""), best + 1,
                                     get_name (u, (int)best));
         }
+      if (question->answers->len == MAX_OFFERED)
+        break;
       g_autofree char *text = tide_column_answer (column, quantity, lane + 1, NULL);
       tide_question_add_answer (question, "column", text, _ ("column %u, \"%s\""), column + 1,
                                 get_name (u, (int)column));

@@ -180,8 +180,19 @@ ask_where_large (const Scene *scene, TideQuantity quantity)
     return;
   const char *other = get_unit_beside (use, quantity, -1);
   double median = other ? find_median (scene, quantity) : NAN;
-  if (median >= limits[quantity])
-    ask_unit (scene, quantity, other, median);
+  if (!(median >= limits[quantity]))
+    return;
+  if (median / 1000 < limits[quantity])
+    {
+      ask_unit (scene, quantity, other, median);
+      return;
+    }
+  /* thousandths would not mend it */
+  g_autofree char *text = tide_text_quantity (median, 0, quantity);
+  g_ptr_array_add (scene->u->complaints,
+                   tide_complaint_new (scene->u->header_row,
+                                       g_ptr_array_index (scene->u->names, use->index),
+                                       _ ("the middle value is %s; is the unit right?"), text));
 }
 
 /* ---- Voltage, current and power together ---- */

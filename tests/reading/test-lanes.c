@@ -227,6 +227,8 @@ test_asked (void)
     { "Time (s),Voltage (mV),Current (mA)\n0,5000,0.02\n1,5000,0.02\n", { NULL, NULL }, 0 },
     { "Time (s),Voltage (mV),Current (A)\n0,0.05,1\n1,0.05,1\n", { NULL, NULL }, 0 },
     { "Time (s),Voltage (V),Current (A)\n0,48,5\n1,48,5\n", { NULL, NULL }, 0 },
+    /* no unit mends this: it is complained of */
+    { "Time (s),Power (W)\n0,1e22\n1,1e22\n", { NULL, NULL }, 0 },
     { "Time (s),Voltage,Current\n0,5012 V,1\n1,5013 V,1\n", { NULL, NULL }, 0 },
   };
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
