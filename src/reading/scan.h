@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Small steps through the text of one stamp: clock.c, stamp.c and pattern.c are made of them.
+/* Small steps through the text of one stamp: clock.c, date.c, stamp.c and pattern.c are made of them.
  *
  * A step that fails leaves the scan somewhere behind where it was: whoever wants to try another way keeps a
  * copy. With a pattern the scan writes down what it meets in the letters of pattern.c.
@@ -47,6 +47,8 @@ gboolean tide_scan_month   (TideScan *scan, guint *month);
 void     tide_scan_weekday (TideScan *scan);
 /* Days since 1970; FALSE where there is no such day. */
 gboolean tide_scan_compute_day (guint year, guint month, guint day, gint64 *days);
+/* A date; see date.c. */
+gboolean tide_scan_date    (TideScan *scan, TideDateOrder order, gint64 *days);
 /* What a year of two digits means: 1969 to 2068, as POSIX says of strptime's %y. */
 guint    tide_scan_whole_year  (guint two_digits);
 void     tide_scan_note        (TideScan *scan, const char *letters);
