@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What the two ways to a row of names share: the search for it (header.c) and the one that is stated (header-stated.c). */
+/* What the files about the row of names share: what it says (names.c), the search for it (header.c), the one that is stated
+ * (header-stated.c), and the table below it (tables.c). */
 #pragma once
 
 #include "reading/reading-private.h"
@@ -14,3 +15,8 @@ void       tide_header_begin      (const TideHead *head, char delimiter, TideTab
                                    const TideSearch *search, TideHeader *header);
 /* Puts what rule says of columns into the header's meanings. Errors: _RULE. */
 gboolean   tide_header_state      (TideHeader *header, const TideReadingRule *rule, GError **error);
+
+/* The understanding of the table below header, up to the next; the number of rows that can be read so. Errors:
+ * TIDE_READING_ERROR. */
+TideUnderstanding *tide_understand_header (const TideHead *head, char delimiter, const TideHeader *header,
+                                           const TideReadingRule *rule, guint *n_usable, GError **error);

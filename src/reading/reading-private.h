@@ -442,9 +442,12 @@ gboolean tide_cells_find_unit  (const TideTable *table, guint column, TideQuanti
 
 /* The first table in a file's head. rule may be NULL. Errors: TIDE_READING_ERROR, without the file's name; an open question
  * is none. */
-TideUnderstanding *tide_understand        (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
-                                           GError **error);
-/* All of them (GPtrArray of TideUnderstanding), or the one that rule chooses. */
+TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
+                                    GError **error);
+
+/* ---- tables.c ---- */
+
+/* All tables of a head (GPtrArray of TideUnderstanding), or the one that rule chooses. */
 GPtrArray         *tide_understand_tables (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
                                            GError **error);
 
