@@ -36,7 +36,8 @@ typedef enum
   TYPE_SHARED,
   TYPE_INLINE,
   TYPE_BOOLEAN,
-  TYPE_OTHER, /* text as it stands: formula strings, errors, ISO 8601 dates */
+  TYPE_ERROR,
+  TYPE_OTHER, /* text as it stands: formula strings, ISO 8601 dates */
 } CellType;
 
 struct _TideSheet
@@ -140,6 +141,11 @@ append_value (TideSheet *sheet, GString *line, GError **error)
     case TYPE_INLINE:
       append_field (line, tide_rich_text_get (&sheet->rich));
       return TRUE;
+    case TYPE_ERROR:
+      /* "#N/A", "#DIV/0!": with its mark, an error in the first column would make the row a comment
+       */
+      append_field (line, sheet->value->str + (*sheet->value->str == '#'));
+      return TRUE;
     case TYPE_OTHER:
       append_field (line, sheet->value->str);
       return TRUE;
@@ -170,7 +176,9 @@ parse_type (const char *type)
     return TYPE_SHARED;
   if (strcmp (type, "inlineStr") == 0)
     return TYPE_INLINE;
-  return strcmp (type, "b") == 0 ? TYPE_BOOLEAN : TYPE_OTHER;
+  if (strcmp (type, "b") == 0)
+    return TYPE_BOOLEAN;
+  return strcmp (type, "e") == 0 ? TYPE_ERROR : TYPE_OTHER;
 }
 
 static gboolean

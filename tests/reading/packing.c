@@ -203,7 +203,8 @@ assert_ends (const guint8 *data, gsize length)
 {
   g_autoptr (GBytes) bytes = g_bytes_new (data, length);
   g_autoptr (GError) error = NULL;
-  g_autoptr (GPtrArray) texts = unpack_all (bytes, NULL, &error);
+  g_autoptr (GInputStream) stream = g_memory_input_stream_new_from_bytes (bytes);
+  g_autoptr (GPtrArray) texts = unpack_stream (stream, NULL, &error);
   g_assert_true ((texts == NULL) == (error != NULL));
   if (error)
     assert_one_line (error);
