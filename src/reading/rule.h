@@ -9,7 +9,7 @@
  *                                        by side; then the column's number from 1 or its name (in quotes where it holds a
  *                                        colon); then, after a colon, its unit
  *   time       %d.%m.%Y %H:%M:%S         how a point in time is written (the letters of strftime that reading knows:
- *                                        see stamp.c), or "serial": days as a spreadsheet counts them
+ *                                        see pattern.c), or "serial": days as a spreadsheet counts them
  *   every      1                         seconds from row to row, where no column is the time
  *   decimal    ,                         the decimal mark, "." or ","
  *   delimiter  ;                         or "tab", "space"

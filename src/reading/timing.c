@@ -134,33 +134,58 @@ take_pattern (TideUnderstanding *u, GError **error)
   return u->pattern != NULL;
 }
 
+/* The first column that is named as a time; -1: there is none. */
+static int
+find_time_column (const TideUnderstanding *u, const TideMeaning *meanings)
+{
+  for (guint column = 0; column < u->names->len; column++)
+    if (meanings[column].known && meanings[column].quantity == TIDE_QUANTITY_TIME)
+      return (int)column;
+  return -1;
+}
+
+static gboolean
+has_form (const GArray *candidates, TideTimeForm form)
+{
+  for (guint i = 0; i < candidates->len; i++)
+    if (g_array_index (candidates, TideTimeCandidate, i).use.form == form)
+      return TRUE;
+  return FALSE;
+}
+
+static gboolean
+has_days (const GArray *candidates)
+{
+  for (guint i = 0; i < candidates->len; i++)
+    if (tide_time_is_day (&g_array_index (candidates, TideTimeCandidate, i)))
+      return TRUE;
+  return FALSE;
+}
+
 /* A pattern that no column fits, or days that are no numbers: with the first field that does not
  * fit. */
 static gboolean
 check_pattern (const TideUnderstanding *u,
+               const TideMeaning *meanings,
                const GArray *candidates,
                const TideTable *table,
                GError **error)
 {
   gboolean is_serial = u->rule && u->rule->time_serial;
-  if (!u->pattern && !is_serial)
+  int column = find_time_column (u, meanings);
+  if ((!u->pattern && !is_serial) || column < 0
+      || has_form (candidates, is_serial ? TIDE_FORM_SERIAL : TIDE_FORM_STATED))
     return TRUE;
-  for (guint i = 0; i < candidates->len; i++)
-    {
-      TideTimeForm form = g_array_index (candidates, TideTimeCandidate, i).use.form;
-      if (form == TIDE_FORM_STATED || form == TIDE_FORM_SERIAL)
-        return TRUE;
-    }
-  if (candidates->len == 0)
-    return TRUE;
-  int column = g_array_index (candidates, TideTimeCandidate, 0).use.index;
+  gboolean is_split = u->pattern && tide_pattern_has_date (u->pattern)
+                      && tide_pattern_has_clock (u->pattern) && has_days (candidates);
   g_autofree char *field = g_utf8_make_valid (tide_table_field (table, 0, (guint)column), -1);
   g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
                _ ("the time \"%s\" in row %" PRIu64
-                  ", column \"%s\", is not written as stated: %s"),
+                  ", column \"%s\", is not written as stated: %s%s"),
                g_strdelimit (field, "\r\n\t", ' '),
                g_array_index (table->rows, TideTableRow, 0).row, get_name (u, column),
-               is_serial ? "serial" : u->rule->time_pattern);
+               is_serial ? "serial" : u->rule->time_pattern,
+               is_split ? _ ("; of a date and a clock in two columns, state the date alone") : "");
   return FALSE;
 }
 
@@ -319,7 +344,7 @@ tide_choose_time (TideUnderstanding *u,
       tide_time_choose_clock (u, candidates);
       return TRUE;
     }
-  if (!check_pattern (u, candidates, table, error))
+  if (!check_pattern (u, meanings, candidates, table, error))
     return FALSE;
   const TideTimeCandidate *best = choose_best (candidates, table);
   if (!best)

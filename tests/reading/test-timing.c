@@ -396,6 +396,10 @@ test_misfits (void)
   } cases[] = {
     { "Time,P (W)\n03/04/2026,5\n04/04/2026,5\n", "time", "%Y-%m-%d",
       "the time \"03/04/2026\" in row 2, column \"Time\", is not written as stated: %Y-%m-%d" },
+    { "Time,P (W)\nsoon,5\nlater,5\n", "time", "%Y-%m-%d", "\"soon\" in row 2" },
+    { "Date,Time,P (W)\n03/04/2026,10:11:12,5\n03/04/2026,10:11:13,5\n", "time", "%d/%m/%Y %T",
+      "in two columns, state the date alone" },
+    { "Timestamp,P (W)\n46115.25,5\n46115.5,5\n", "time", "%Y-%m-%d", "\"46115.25\" in row 2" },
     { "Time,P (W)\n03/04/2026,5\n04/04/2026,5\n", "time", "serial",
       "is not written as stated: serial" },
   };
