@@ -36,6 +36,21 @@ struct _TideReadingRule {
   gboolean accept_broken;
 };
 
+/* ---- rule-keys.c ---- */
+
+typedef struct {
+  /* text as it came, without blanks around it; NULL unsets. Errors: TIDE_READING_ERROR_RULE; the rule stays as it was */
+  gboolean (*set) (TideReadingRule *rule, const char *text, GError **error);
+  char    *(*get) (const TideReadingRule *rule); /* transfer full, NULL: not stated. NULL for "column", which has many texts */
+} TideRuleKey;
+
+/* NULL: no key. */
+const TideRuleKey *tide_rule_key_find (const char *name);
+/* Takes statement; it comes in place of those it clashes with. */
+void               tide_reading_rule_state_column (TideReadingRule *rule, TideColumnStatement *statement);
+
+/* ---- rule.c ---- */
+
 /* As tide_reading_rule_set() without its bound on all texts together: a text read whole has one. */
 gboolean tide_reading_rule_take (TideReadingRule *rule, const char *key, const char *text, GError **error);
 
