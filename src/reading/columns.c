@@ -303,6 +303,14 @@ is_vague_unit (const char *word)
   return FALSE;
 }
 
+/* "D-" is no day, though hyphens are left out of units. */
+static gboolean
+is_line_word (const char *word)
+{
+  const TideWord *row = tide_word_find (word);
+  return row && row->kind == TIDE_WORD_QUANTITY && is_data_line (row->quantity);
+}
+
 /* "Current Port A": the letter is the port's. */
 static gboolean
 is_behind_opener (const TideWords *words, guint i)
@@ -321,7 +329,7 @@ take_unit_word (TideWords *words, Parts *parts)
       guint i = n - 1;
       const char *word = words->word[i];
       gboolean may_be = i + 1 == words->n || strlen (word) > 2 || i == 0;
-      if (!may_be || is_behind_opener (words, i)
+      if (!may_be || is_behind_opener (words, i) || is_line_word (word)
           || !tide_word_is_unit (word, &parts->quantity, &parts->unit))
         continue;
       /* "Voltage min" is a minimum, not minutes; "Phase A" no current */

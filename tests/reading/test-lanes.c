@@ -155,6 +155,22 @@ test_not_whole (void)
   assert_refused (many->str, TIDE_READING_ERROR_TOO_LARGE, "side by side");
 }
 
+/* Data lines are channels of their own, in volts; never the bus. */
+static void
+test_data_lines (void)
+{
+  g_autoptr (TideRecording) run =
+      read_one ("Time (s),D+ (V),D-,CC1 (mV),CC2 (mV),VBUS (V),IBUS (A)\n0,0.6,0.61,1700,0,5,1\n"
+                "1,0.6,0.61,1700,0,5,1\n");
+  g_assert_cmpfloat (get_value (run, V, 0), ==, 5);
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_DATA_PLUS, 1), ==, 0.6);
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_DATA_MINUS, 1), ==, 0.61);
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_CC1, 1), ==, 1.7);
+  g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_CC2, 1), ==, 0);
+  assert_refused ("Time (s),D+ (V),D- (V),Current (A)\n0,0.6,0.6,1\n1,0.6,0.6,1\n",
+                  TIDE_READING_ERROR_NO_TABLE, "neither power nor both");
+}
+
 /* ---- Units in cells ---- */
 
 static void
@@ -300,6 +316,7 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/lanes/tables", test_tables);
   g_test_add_func ("/reading/lanes/two-runs", test_two_runs);
   g_test_add_func ("/reading/lanes/not-whole", test_not_whole);
+  g_test_add_func ("/reading/lanes/data-lines", test_data_lines);
   g_test_add_func ("/reading/lanes/cells", test_cells);
   g_test_add_func ("/reading/lanes/cells-in-doubt", test_cells_in_doubt);
   g_test_add_func ("/reading/lanes/asked", test_asked);
