@@ -33,7 +33,7 @@
 /* ... and a curve further off than this is no decay. */
 #define MISFIT_SHARE 0.03
 /* An estimate whose range is wider than this share of the whole taper is none. */
-#define WIDEST_SHARE 0.6
+#define WIDEST_SHARE 0.75
 /* A drop below the decay by so many bands is the charger's stop, not the decay. */
 #define DROP_BANDS 0.5
 /* A decay that is still so many bands above its end has not settled, however still its last minutes
