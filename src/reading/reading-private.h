@@ -247,6 +247,8 @@ void        tide_tokens_free   (TideTokens *tokens);
 gboolean    tide_tokens_feed   (TideTokens *tokens, const char *text, gsize length, GError **error);
 /* Whether no record is begun; row: the number of the next, or of the one begun. */
 gboolean    tide_tokens_is_between (const TideTokens *tokens, guint64 *row);
+/* Counts records that were read some other way, between two that are fed. */
+void        tide_tokens_pass     (TideTokens *tokens, guint64 n_records);
 /* The end of the file. Errors: _BROKEN when a quote that was opened is followed by line ends only. */
 gboolean    tide_tokens_finish (TideTokens *tokens, GError **error);
 
@@ -617,6 +619,11 @@ void      tide_rows_connect (TideRows *rows, guint lane, TideRowsFunc push, gpoi
 /* The callbacks of tokens; user_data is the rows. */
 void      tide_rows_field_cb  (guint column, const char *text, gsize length, gpointer user_data);
 void      tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer user_data);
+/* Whether there may be plain lines, which need no tokens. */
+gboolean  tide_rows_reads_plain (const TideRows *rows);
+/* Reads the plain lines at the start of text, which begins with a record of that number, and gives the number of bytes taken and
+ * of rows read; all else is for tokens. */
+gsize     tide_rows_take_plain (TideRows *rows, const char *text, gsize length, guint64 row, guint64 *n_rows);
 /* Whether there is use in reading on. Errors: those of push, _TOO_LARGE. */
 gboolean  tide_rows_check     (TideRows *rows, GError **error);
 /* A row of words where numbers should be may name another table: if watched, all from there on is passed over until the

@@ -7,7 +7,7 @@
  * comment rows and repeated names are no data and not counted. Rows go on some at a time; what is
  * kept is one row, and nothing of the text.
  */
-#include "reading/reading-private.h"
+#include "reading/rows-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
@@ -18,69 +18,12 @@
 
 /* The contract of tide_read_file(): more broken rows than this, and the file is refused. */
 #define BROKEN_SHARE 0.2
-/* Five times the longest log the house is built for. */
-#define MAX_ROWS TIDE_RECORDING_MAX_SAMPLES
-/* So many rows go on at a time: few enough to be still in the processor's cache. */
-#define ROWS_AT_A_TIME 4096
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
 #define LONGEST_S (60 * 86400.0)
 
 #define IS_OPTIONAL(q) ((q) >= TIDE_QUANTITY_ENERGY)
-
-/* One of the runs that stand side by side. */
-typedef struct
-{
-  TideRowsFunc push; /* NULL: its rows are not wanted */
-  gpointer user_data;
-  const TideColumnUse *columns;
-  guint needed; /* bits of TideQuantity, TIME aside */
-  TideRawRows raw;
-  TideTally tally;
-  guint64 n_kept, n_skipped;
-  double first_s, last_s;
-
-  /* the row being read */
-  double value[TIDE_N_QUANTITIES];
-  guint have;                   /* bits of TideQuantity */
-  char *bad[TIDE_N_QUANTITIES]; /* the field as it is, where it is no value */
-} Lane;
-
-/* Who reads a column. Quantities of several lanes may share one. */
-typedef struct
-{
-  gint8 lane, quantity;
-  gint16 next; /* the column's next use; -1: there is none */
-} Use;
-
-struct _TideRows
-{
-  const TideUnderstanding *u;
-  Lane lanes[TIDE_MAX_LANES];
-  Use uses[TIDE_MAX_LANES * TIDE_N_QUANTITIES];
-  gint16 n_uses;
-  gint16 first_use[TIDE_MAX_COLUMNS]; /* -1: the column is not read */
-  gboolean is_full;                   /* MAX_ROWS were kept, and there were more */
-  GError *error;                      /* of a push: nothing more is taken */
-
-  TideCourse course;
-
-  gboolean is_watched;
-  guint64 suspect;  /* the row that may name another table: all below it waits; 0: there is none */
-  guint64 no_names; /* the last that proved to be none */
-
-  /* the row being read */
-  double time_s;
-  gboolean has_time;
-  char *bad_time;
-  guint n_filled;
-  gboolean is_comment;
-  char *start_text;
-
-  guint usual_n_fields; /* of the row before */
-  gboolean has_start;
-};
 
 const char *
 tide_understanding_get_name (const TideUnderstanding *u, guint lane, TideQuantity quantity)
@@ -93,14 +36,14 @@ tide_understanding_get_name (const TideUnderstanding *u, guint lane, TideQuantit
 static void
 use_column (TideRows *rows, guint lane, TideQuantity quantity)
 {
-  Lane *l = &rows->lanes[lane];
+  TideRowsLane *l = &rows->lanes[lane];
   int index = l->columns[quantity].index;
   if (index < 0)
     return;
-  l->raw.columns[quantity] = g_array_sized_new (FALSE, FALSE, sizeof (double), ROWS_AT_A_TIME);
+  l->raw.columns[quantity] = g_array_sized_new (FALSE, FALSE, sizeof (double), TIDE_ROWS_AT_A_TIME);
   if (!IS_OPTIONAL (quantity))
     l->needed |= 1u << quantity;
-  rows->uses[rows->n_uses] = (Use){ (gint8)lane, (gint8)quantity, rows->first_use[index] };
+  rows->uses[rows->n_uses] = (TideRowsUse){ (gint8)lane, (gint8)quantity, rows->first_use[index] };
   rows->first_use[index] = rows->n_uses++;
 }
 
@@ -113,15 +56,16 @@ tide_rows_new (const TideUnderstanding *understanding)
   memset (rows->first_use, -1, sizeof rows->first_use);
   for (guint lane = 0; lane < understanding->n_lanes; lane++)
     {
-      Lane *l = &rows->lanes[lane];
+      TideRowsLane *l = &rows->lanes[lane];
       l->columns = understanding->lanes[lane].columns;
       l->tally.told = tide_complaints_new ();
       l->raw.columns[TIDE_QUANTITY_TIME] =
-          g_array_sized_new (FALSE, FALSE, sizeof (double), ROWS_AT_A_TIME);
-      l->raw.rows = g_array_sized_new (FALSE, FALSE, sizeof (guint64), ROWS_AT_A_TIME);
+          g_array_sized_new (FALSE, FALSE, sizeof (double), TIDE_ROWS_AT_A_TIME);
+      l->raw.rows = g_array_sized_new (FALSE, FALSE, sizeof (guint64), TIDE_ROWS_AT_A_TIME);
       for (TideQuantity q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
         use_column (rows, lane, q);
     }
+  tide_rows_plan_plain (rows);
   return rows;
 }
 
@@ -133,7 +77,7 @@ tide_rows_connect (TideRows *rows, guint lane, TideRowsFunc push, gpointer user_
 }
 
 static void
-clear_lane (Lane *lane)
+clear_lane (TideRowsLane *lane)
 {
   for (int q = 0; q < TIDE_N_QUANTITIES; q++)
     {
@@ -175,9 +119,9 @@ take_date (TideRows *rows, const char *text, gsize length)
 }
 
 static void
-take_value (TideRows *rows, const Use *use, const char *text, gsize length)
+take_value (TideRows *rows, const TideRowsUse *use, const char *text, gsize length)
 {
-  Lane *lane = &rows->lanes[use->lane];
+  TideRowsLane *lane = &rows->lanes[use->lane];
   if (tide_column_use_parse (rows->u, &lane->columns[use->quantity], use->quantity, text, length,
                              &lane->value[use->quantity]))
     {
@@ -235,7 +179,7 @@ describe_bad (const char *bad, gboolean is_time)
 static gboolean
 is_repeated_names (const TideRows *rows)
 {
-  const Lane *lane = &rows->lanes[0];
+  const TideRowsLane *lane = &rows->lanes[0];
   int q = rows->u->time.index >= 0 ? TIDE_QUANTITY_TIME : g_bit_nth_lsf (lane->needed, -1);
   const char *bad = q == TIDE_QUANTITY_TIME ? rows->bad_time : q > 0 ? lane->bad[q] : NULL;
   return bad && g_strcmp0 (bad, tide_understanding_get_name (rows->u, 0, (TideQuantity)q)) == 0;
@@ -254,7 +198,7 @@ has_letter (const char *text)
 static gboolean
 looks_like_names (const TideRows *rows, guint64 row)
 {
-  const Lane *lane = &rows->lanes[0];
+  const TideRowsLane *lane = &rows->lanes[0];
   if (!rows->is_watched || row <= rows->no_names || rows->has_time || (lane->have & lane->needed)
       || rows->n_filled < 2 || is_repeated_names (rows))
     return FALSE;
@@ -268,7 +212,7 @@ looks_like_names (const TideRows *rows, guint64 row)
 static void
 finish_time (TideRows *rows, guint64 row)
 {
-  const Lane *lane = &rows->lanes[0];
+  const TideRowsLane *lane = &rows->lanes[0];
   gboolean is_comment = rows->is_comment && (lane->needed & ~lane->have) != 0;
   gboolean is_data = rows->n_filled > 0 && !is_comment && !is_repeated_names (rows);
   rows->has_time = is_data
@@ -279,7 +223,7 @@ finish_time (TideRows *rows, guint64 row)
 static void
 skip_row (TideRows *rows, guint index, guint64 row, gboolean is_cut)
 {
-  Lane *lane = &rows->lanes[index];
+  TideRowsLane *lane = &rows->lanes[index];
   lane->n_skipped++;
   if (lane->tally.n >= TIDE_MAX_TOLD)
     {
@@ -330,8 +274,8 @@ compute_start (const TideRows *rows)
   return tide_moment_to_us (moment);
 }
 
-static void
-push_lane (TideRows *rows, Lane *lane)
+void
+tide_rows_push_lane (TideRows *rows, TideRowsLane *lane)
 {
   lane->raw.clock_of_day = tide_course_is_of_day (&rows->course);
   lane->raw.dated = rows->course.is_dated || rows->u->time.form == TIDE_FORM_EPOCH;
@@ -340,9 +284,9 @@ push_lane (TideRows *rows, Lane *lane)
 }
 
 static void
-keep_row (TideRows *rows, Lane *lane, guint64 row)
+keep_row (TideRows *rows, TideRowsLane *lane, guint64 row)
 {
-  rows->is_full |= lane->n_kept >= MAX_ROWS;
+  rows->is_full |= lane->n_kept >= TIDE_MAX_ROWS;
   if (rows->is_full)
     return;
   if (lane->n_kept++ == 0)
@@ -362,8 +306,8 @@ keep_row (TideRows *rows, Lane *lane, guint64 row)
       g_array_append_val (lane->raw.columns[q], value);
     }
   g_array_append_val (lane->raw.rows, row);
-  if (lane->raw.rows->len >= ROWS_AT_A_TIME)
-    push_lane (rows, lane);
+  if (lane->raw.rows->len >= TIDE_ROWS_AT_A_TIME)
+    tide_rows_push_lane (rows, lane);
 }
 
 static void
@@ -395,7 +339,7 @@ forget_field (TideRows *rows, guint column)
 static gboolean
 finish_lane (TideRows *rows, guint index, guint64 row, gboolean is_cut)
 {
-  Lane *lane = &rows->lanes[index];
+  TideRowsLane *lane = &rows->lanes[index];
   gboolean is_whole = rows->has_time && (lane->needed & ~lane->have) == 0;
   if (is_whole)
     keep_row (rows, lane, row);
@@ -466,14 +410,14 @@ tide_rows_check (TideRows *rows, GError **error)
     g_propagate_error (error, g_error_copy (rows->error));
   else if (rows->is_full)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
-                 _ ("the file has more than %d rows"), MAX_ROWS);
+                 _ ("the file has more than %d rows"), TIDE_MAX_ROWS);
   else
     return TRUE;
   return FALSE;
 }
 
 static gboolean
-check_lane (const TideRows *rows, const Lane *lane, GError **error)
+check_lane (const TideRows *rows, const TideRowsLane *lane, GError **error)
 {
   guint64 n_all = lane->n_kept + lane->n_skipped;
   gboolean accept_broken = rows->u->rule && rows->u->rule->accept_broken;
@@ -494,7 +438,7 @@ check_lane (const TideRows *rows, const Lane *lane, GError **error)
 }
 
 static void
-question_span (const TideRows *rows, const Lane *lane, GPtrArray *complaints)
+question_span (const TideRows *rows, const TideRowsLane *lane, GPtrArray *complaints)
 {
   double span_s = lane->last_s - lane->first_s;
   if (span_s <= LONGEST_S)
@@ -512,7 +456,7 @@ tide_rows_flush (TideRows *rows, GError **error)
 {
   for (guint lane = 0; lane < rows->u->n_lanes; lane++)
     if (rows->lanes[lane].raw.rows->len > 0)
-      push_lane (rows, &rows->lanes[lane]);
+      tide_rows_push_lane (rows, &rows->lanes[lane]);
   return tide_rows_check (rows, error);
 }
 

@@ -15,7 +15,7 @@ struct _TideRuns
   TideUnderstanding *u;
   TideRows *rows;
   TideTokens *tokens;
-  guint n_suspects;
+  guint n_suspects, n_general;
   TideAssembler *assemblers[TIDE_MAX_LANES];
   char *labels[TIDE_MAX_LANES];
   const char *names[TIDE_MAX_LANES][TIDE_N_QUANTITIES];
@@ -54,6 +54,7 @@ tide_runs_new (TideUnderstanding *u, TideSink *sink, guint *next_part)
   TideRuns *runs = g_new0 (TideRuns, 1);
   runs->u = tide_understanding_ref (u);
   runs->rows = tide_rows_new (u);
+  runs->n_general = 1;
   runs->tokens = tide_tokens_new (u->delimiter, u->wrapped, u->first_row, tide_rows_field_cb,
                                   tide_rows_record_cb, runs->rows);
   for (guint lane = 0; lane < u->n_lanes; lane++)
@@ -78,7 +79,8 @@ tide_runs_free (TideRuns *runs)
 /* ---- Another table ---- */
 
 /* Looks at so many rows of words for the names of another table, in one table. */
-#define MOST_SUSPECTS 100
+#define MOST_SUSPECTS      100
+#define MOST_GENERAL_LINES 4096
 
 /* Where row stands in text, of which row first_row is the first. */
 static gsize
@@ -121,25 +123,60 @@ decide_suspect (TideRuns *runs, const char *text, gsize length)
   return FALSE;
 }
 
+/* What goes the general way before plain lines are looked for again: a line, and more and more
+ * where there are none. */
+static gsize
+choose_piece (TideRuns *runs, const char *text, gsize length)
+{
+  gsize end = 0;
+  if (!tide_rows_reads_plain (runs->rows))
+    return length;
+  for (guint i = 0; i < runs->n_general && end < length; i++)
+    {
+      const char *line_end = memchr (text + end, '\n', length - end);
+      end = line_end ? (gsize)(line_end - text) + 1 : length;
+    }
+  runs->n_general = MIN (2 * runs->n_general, MOST_GENERAL_LINES);
+  return end;
+}
+
+/* The rows go on, or a row is met that may name another table. */
+static gboolean
+feed_piece (TideRuns *runs, const char *text, gsize length, gsize *taken, GError **error)
+{
+  guint64 first_row, n_plain = 0;
+  gboolean is_between = tide_tokens_is_between (runs->tokens, &first_row);
+  gsize done =
+      is_between ? tide_rows_take_plain (runs->rows, text, length, first_row, &n_plain) : 0;
+  if (n_plain > 0)
+    {
+      tide_tokens_pass (runs->tokens, n_plain);
+      runs->n_general = 1;
+    }
+  gsize piece = choose_piece (runs, text + done, length - done);
+  tide_rows_watch (runs->rows, is_between && runs->n_suspects < MOST_SUSPECTS);
+  if (!tide_tokens_feed (runs->tokens, text + done, piece, error)
+      || !tide_rows_check (runs->rows, error))
+    return FALSE;
+  guint64 suspect = tide_rows_get_suspect (runs->rows);
+  *taken =
+      done + (suspect ? find_row (runs, text + done, piece, first_row + n_plain, suspect) : piece);
+  return TRUE;
+}
+
 gboolean
 tide_runs_feed (TideRuns *runs, const char *text, gsize length, gsize *taken, GError **error)
 {
-  for (*taken = 0; *taken < length;)
+  gsize piece;
+  for (*taken = 0; *taken < length; *taken += piece)
     {
-      guint64 first_row, suspect;
-      gboolean is_between = tide_tokens_is_between (runs->tokens, &first_row);
-      tide_rows_watch (runs->rows, is_between && runs->n_suspects < MOST_SUSPECTS);
-      if (!tide_tokens_feed (runs->tokens, text + *taken, length - *taken, error)
-          || !tide_rows_check (runs->rows, error))
+      if (!feed_piece (runs, text + *taken, length - *taken, &piece, error))
         return FALSE;
-      suspect = tide_rows_get_suspect (runs->rows);
-      if (!suspect)
-        *taken = length;
-      else
+      if (tide_rows_get_suspect (runs->rows)
+          && decide_suspect (runs, text + *taken + piece, length - *taken - piece))
         {
-          *taken += find_row (runs, text + *taken, length - *taken, first_row, suspect);
-          if (decide_suspect (runs, text + *taken, length - *taken))
-            return TRUE;
+          *taken += piece;
+          return TRUE;
         }
     }
   return TRUE;

@@ -333,6 +333,13 @@ tide_tokens_is_between (const TideTokens *tokens, guint64 *row)
   return tokens->between;
 }
 
+void
+tide_tokens_pass (TideTokens *tokens, guint64 n_records)
+{
+  tokens->row += n_records;
+  tokens->after_cr = FALSE;
+}
+
 /* ---- Records kept as text ---- */
 
 static void

@@ -7,11 +7,9 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "analysis/measure.h"
 #include "bench/bench.h"
 #include "bench/logs.h"
-#include "library/store.h"
-#include "reading/reading.h"
+#include "intake/intake.h"
 
 #define BUFFER_BYTES (256 * 1024)
 
@@ -44,16 +42,12 @@ import_file (gpointer data)
   g_autoptr (GFile) file = g_file_new_for_path (import->csv);
   g_autoptr (GError) error = NULL;
   g_autoptr (TideStore) store = tide_store_open (import->library, &error);
-  g_autoptr (GPtrArray) recordings = NULL;
-  g_autoptr (TideConditions) conditions = tide_conditions_new ();
-  TideRecording *recording;
+  g_autoptr (GArray) stored = NULL;
 
   g_assert_no_error (error);
-  recordings = tide_read_file (file, NULL, NULL, &error);
+  stored = tide_intake_file (store, file, NULL, NULL, &error);
   g_assert_no_error (error);
-  recording = g_ptr_array_index (recordings, 0);
-  tide_store_add (store, recording, conditions, tide_measure_energy_wh (recording), NULL, &error);
-  g_assert_no_error (error);
+  g_assert_cmpuint (stored->len, ==, 1);
 }
 
 /* Calls take with each piece of the file. */

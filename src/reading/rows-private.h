@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Inside of rows.c and plain-rows.c: the rows of a table on their way. */
+#pragma once
+
+#include "reading/reading-private.h"
+
+/* Five times the longest log the house is built for. */
+#define TIDE_MAX_ROWS TIDE_RECORDING_MAX_SAMPLES
+/* So many rows go on at a time: few enough to be still in the processor's cache. */
+#define TIDE_ROWS_AT_A_TIME 4096
+
+/* One of the runs that stand side by side. */
+typedef struct {
+  TideRowsFunc push; /* NULL: its rows are not wanted */
+  gpointer user_data;
+  const TideColumnUse *columns;
+  guint needed; /* bits of TideQuantity, TIME aside */
+  TideRawRows raw;
+  TideTally tally;
+  guint64 n_kept, n_skipped;
+  double first_s, last_s;
+
+  /* the row being read */
+  double value[TIDE_N_QUANTITIES];
+  guint have;                   /* bits of TideQuantity */
+  char *bad[TIDE_N_QUANTITIES]; /* the field as it is, where it is no value */
+} TideRowsLane;
+
+/* Who reads a column. Quantities of several lanes may share one. */
+typedef struct {
+  gint8 lane, quantity;
+  gint16 next; /* the column's next use; -1: there is none */
+} TideRowsUse;
+
+struct _TideRows {
+  const TideUnderstanding *u;
+  TideRowsLane lanes[TIDE_MAX_LANES];
+  TideRowsUse uses[TIDE_MAX_LANES * TIDE_N_QUANTITIES];
+  gint16 n_uses;
+  gint16 first_use[TIDE_MAX_COLUMNS]; /* -1: the column is not read */
+  gboolean is_full;                   /* MAX_ROWS were kept, and there were more */
+  GError *error;                      /* of a push: nothing more is taken */
+
+  TideCourse course;
+
+  /* plain-rows.c */
+  gboolean has_plain;                 /* plain lines can be read there */
+  guint n_plain;                      /* columns up to the last that is read */
+  gint8 plain[TIDE_MAX_COLUMNS];      /* of each the TideQuantity, -1: it is not read */
+
+  gboolean is_watched;
+  guint64 suspect;  /* the row that may name another table: all below it waits; 0: there is none */
+  guint64 no_names; /* the last that proved to be none */
+
+  /* the row being read */
+  double time_s;
+  gboolean has_time;
+  char *bad_time;
+  guint n_filled;
+  gboolean is_comment;
+  char *start_text;
+
+  guint usual_n_fields; /* of the row before */
+  gboolean has_start;
+};
+
+/* Gives what a lane has to its push. */
+void tide_rows_push_lane  (TideRows *rows, TideRowsLane *lane);
+/* Decides whether plain lines of the table can be read by tide_rows_take_plain(). */
+void tide_rows_plan_plain (TideRows *rows);
