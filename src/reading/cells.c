@@ -3,7 +3,7 @@
  *
  * A plain number takes the column's unit. Where cells bear units of their own ("980 mA", "1.02 A"),
  * each is converted by its own; one of another quantity, and what is no unit of ours ("12 %"), is
- * no value. Cost: that of the number; a cell's unit adds one look-up.
+ * no value, nor is a plain number among cells of several units that the name does not decide. Cost: that of the number; a cell's unit adds one look-up.
  */
 #include "reading/reading-private.h"
 
@@ -62,6 +62,8 @@ tide_column_use_parse (const TideUnderstanding *u,
                        double *value)
 {
   double shifted;
+  if (use->only_in_cells)
+    return parse_with_unit (u, quantity, text, length, value);
   if (!tide_number_parse_grouped (text, length, u->decimal_mark, u->group_mark, use->unit.exponent,
                                   &shifted))
     return use->in_cells && parse_with_unit (u, quantity, text, length, value);
@@ -72,9 +74,14 @@ tide_column_use_parse (const TideUnderstanding *u,
 /* ---- A column whose cells bear units ---- */
 
 gboolean
-tide_cells_find_unit (const TideTable *table, guint column, TideQuantity quantity, TideUnit *unit)
+tide_cells_find_unit (const TideTable *table,
+                      guint column,
+                      TideQuantity quantity,
+                      TideUnit *unit,
+                      gboolean *agree)
 {
   guint n_filled = 0, n_units = 0;
+  *agree = TRUE;
   for (guint row = 0; row < table->rows->len; row++)
     {
       const char *text = tide_table_field (table, row, column);
@@ -91,6 +98,7 @@ tide_cells_find_unit (const TideTable *table, guint column, TideQuantity quantit
         continue;
       if (n_units++ == 0)
         *unit = found;
+      *agree &= strcmp (unit->symbol, found.symbol) == 0;
     }
   return n_units > 0 && n_units * 2 >= n_filled;
 }

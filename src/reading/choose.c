@@ -29,7 +29,8 @@ is_filled (const TideUnderstanding *u,
 {
   TideColumnUse use = { .index = (int)column,
                         .unit = meaning->unit,
-                        .in_cells = meaning->in_cells };
+                        .in_cells = meaning->in_cells,
+                        .only_in_cells = meaning->only_in_cells };
   guint n_filled = 0;
   for (guint row = 0; row < table->rows->len; row++)
     n_filled += is_value_at (u, table, row, &use, meaning->quantity);
@@ -44,8 +45,9 @@ take_units_of_cells (TideUnderstanding *u, TideMeaning *meanings, const TideTabl
     {
       TideMeaning *meaning = &meanings[column];
       TideUnit unit;
+      gboolean agree;
       if (!meaning->known || meaning->quantity == TIDE_QUANTITY_TIME
-          || !tide_cells_find_unit (table, column, meaning->quantity, &unit))
+          || !tide_cells_find_unit (table, column, meaning->quantity, &unit, &agree))
         continue;
       if (meaning->unit_named && g_strcmp0 (meaning->unit.symbol, unit.symbol) != 0)
         g_ptr_array_add (u->complaints,
@@ -54,6 +56,7 @@ take_units_of_cells (TideUnderstanding *u, TideMeaning *meanings, const TideTabl
                                                 "cells say"),
                                              meaning->unit.symbol, unit.symbol));
       meaning->in_cells = TRUE;
+      meaning->only_in_cells = !agree && !meaning->unit_named;
       if (!meaning->unit_named)
         meaning->unit = unit;
       meaning->unit_named = TRUE;

@@ -167,7 +167,8 @@ make_use (const TideMeaning *meaning, guint column)
   return (TideColumnUse){ .index = (int)column,
                           .unit = meaning->unit,
                           .unit_named = meaning->unit_named,
-                          .in_cells = meaning->in_cells };
+                          .in_cells = meaning->in_cells,
+                          .only_in_cells = meaning->only_in_cells };
 }
 
 /* All that are named as plainly as best, which is the first. */

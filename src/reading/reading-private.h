@@ -185,7 +185,7 @@ typedef struct {
   gboolean stated;       /* by a rule: comes before all that names say */
   guint lane;            /* stated: from 1 */
   gboolean unit_stated;  /* with its unit */
-  gboolean in_cells;     /* the cells bear units: see TideColumnUse */
+  gboolean in_cells, only_in_cells; /* the cells bear units: see TideColumnUse */
 } TideMeaning;
 
 /* The unit of a cell or a name can be that of quantity: data lines are measured as voltages are. */
@@ -365,6 +365,7 @@ typedef struct {
   TideUnit unit;
   gboolean unit_named; /* the file or a rule says it */
   gboolean in_cells;   /* cells bear units of their own; unit is that of those which do not */
+  gboolean only_in_cells; /* those which do not are no values: nothing tells their unit */
 } TideColumnUse;
 
 /* Runs that a table holds side by side share its time: a two-port meter's, the supply's side and the device's. */
@@ -437,8 +438,9 @@ gboolean tide_cell_split       (const char *text, gsize length, gsize *number_le
 /* One field of a column of values, in the quantity's own unit. */
 gboolean tide_column_use_parse (const TideUnderstanding *understanding, const TideColumnUse *use, TideQuantity quantity,
                                 const char *text, gsize length, double *value);
-/* Most filled cells of the column bear a unit of quantity: the first one's. */
-gboolean tide_cells_find_unit  (const TideTable *table, guint column, TideQuantity quantity, TideUnit *unit);
+/* Most filled cells of the column bear a unit of quantity: the first one's, and whether all are in it. */
+gboolean tide_cells_find_unit  (const TideTable *table, guint column, TideQuantity quantity, TideUnit *unit,
+                                gboolean *agree);
 
 /* ---- dialect.c ---- */
 

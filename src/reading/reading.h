@@ -8,6 +8,7 @@
  *   header    the first lines -> where the names of the columns and their units stand
  *   words, units, columns   a name -> which quantity, in which unit
  *   decimal, choose         the head's rows -> decimal mark, which columns are read
+ *   lanes, magnitude, cells ... of which run, in units that can be, by the name or by each cell
  *   timing, looks, beside   the head's rows -> which column is the time, and how it is read
  *   order, ahead            a column of dates -> whether the day or the month stands first
  *   interval                the lines above a table -> the seconds from row to row

@@ -178,7 +178,7 @@ test_cells (void)
 {
   g_autoptr (TideRecording) run = read_one (
       "Time;Voltage;Current;Power;Energy;Temp\n0 s;5,12 V;0,450 A;2,304W;12 mWh;23,5 °C\n"
-      "1 s;5120 mV;980 mA;5,018W;0,013 Wh;77 °F\n2 s;5,12;1,02 A;5,222W;14 mWh;296,15 K\n");
+      "1 s;5120 mV;980 mA;5,018W;0,013 Wh;77 °F\n2 s;5,12 V;1,02 A;5,222;14 mWh;296,15 K\n");
   g_assert_cmpuint (tide_recording_get_n_samples (run), ==, 3);
   for (guint i = 0; i < 3; i++)
     g_assert_cmpfloat_with_epsilon (get_value (run, V, i), 5.12, 1e-12);
@@ -199,6 +199,12 @@ test_cells_in_doubt (void)
   g_assert_cmpfloat (get_value (run, A, 0), ==, 0.5);
   g_assert_cmpfloat (get_value (run, A, 2), ==, 0.7);
   g_assert_true (has_complaint (run, "the name says mA, the cells say A"));
+  /* among cells of several units a plain number is none */
+  g_autoptr (TideUnderstanding) mixed =
+      understand_by ("Time (s),Voltage (V),Current\n0,5,0.5 A\n1,5,600 mA\n2,5,700 mA\n", NULL);
+  double value;
+  g_assert_false (tide_column_use_parse (mixed, &mixed->lanes[0].columns[A], A, "700", 3, &value));
+  g_assert_true (tide_column_use_parse (mixed, &mixed->lanes[0].columns[A], A, "7 A", 3, &value));
   /* units of another quantity, or of none, are no values */
   g_autoptr (TideRecording) skipped =
       read_one ("Time (s),Voltage,Current\n0,5 V,1 A\n1,5 V,1 V\n2,5 V,1 A\n3,5 V,1 A\n4,5 V,1 A\n"
