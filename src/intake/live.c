@@ -217,7 +217,11 @@ tide_live_get_name (TideLive *live)
 static char *
 print_minutes (double seconds)
 {
-  return tide_text_duration (MINUTE_S * MAX (1, round (seconds / MINUTE_S)));
+  guint minutes = (guint)MAX (1, round (seconds / MINUTE_S));
+
+  if (minutes < 60)
+    return g_strdup_printf (_ ("%u min"), minutes);
+  return g_strdup_printf (_ ("%u h %u min"), minutes / 60, minutes % 60);
 }
 
 static char *

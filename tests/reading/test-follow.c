@@ -574,6 +574,37 @@ test_two_readings (void)
   assert_poll_fails (follower, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS, "log.csv");
 }
 
+static void
+test_lanes (void)
+{
+  g_auto (Place) place = make_place ();
+  g_autoptr (TideFollower) first = tide_follower_new (place.file, NULL, 0);
+  g_autoptr (TideFollower) second = tide_follower_new (place.file, NULL, 1);
+  g_autoptr (TideFollower) third = tide_follower_new (place.file, NULL, 2);
+  g_autoptr (GError) error = NULL;
+
+  append_text (
+      &place,
+      "Time (s),Port A Voltage (V),Port A Current (A),Port B Voltage (V),Port B Current (A)\n");
+  for (guint i = 0; i < 50; i++)
+    {
+      g_autofree char *row = g_strdup_printf ("%u,9.0,2.0,5.0,%u.5\n", i, i % 3);
+
+      append_text (&place, row);
+    }
+  finish (first);
+  finish (second);
+  g_autoptr (GPtrArray) wanted = tide_read_file (place.file, NULL, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (wanted->len, ==, 2);
+  g_autoptr (GPtrArray) a = tide_follower_assemble (first, &error);
+  g_autoptr (GPtrArray) b = tide_follower_assemble (second, &error);
+  g_assert_no_error (error);
+  assert_same_recording (a->pdata[0], wanted->pdata[0]);
+  assert_same_recording (b->pdata[0], wanted->pdata[1]);
+  assert_poll_fails (third, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE, "2 runs");
+}
+
 /* ---- Bounds ---- */
 
 static void
@@ -634,6 +665,7 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/follow/removed", test_removed);
   g_test_add_func ("/reading/follow/refused", test_refused);
   g_test_add_func ("/reading/follow/two-readings", test_two_readings);
+  g_test_add_func ("/reading/follow/lanes", test_lanes);
   g_test_add_func ("/reading/follow/bounded-poll", test_bounded_poll);
   g_test_add_func ("/reading/follow/cancelled", test_cancelled);
   return g_test_run ();
