@@ -150,7 +150,7 @@ static TideColumnState
 understand_column (TideUnderstanding *table, guint column, gboolean probe)
 {
   TideColumnReading reading = tide_understanding_get_column (table, column);
-  TideColumnState state = { TIDE_MEANING_UNREAD, MAX (reading.lane, 1), NULL, FALSE };
+  TideColumnState state = { TIDE_MEANING_UNREAD, MAX (reading.lane, 1), NULL, FALSE, FALSE };
 
   if (probe && *reading.name == '\0')
     return state;
@@ -160,6 +160,7 @@ understand_column (TideUnderstanding *table, guint column, gboolean probe)
     state.meaning = of_quantity[reading.quantity];
   if (state.meaning != TIDE_MEANING_UNREAD)
     state.unit = g_strdup (reading.unit);
+  state.assumed = state.unit != NULL && !reading.unit_named;
   return state;
 }
 
@@ -182,6 +183,7 @@ tide_column_state_get (const TideReadingRule *rule,
         {
           g_free (state.unit);
           state.unit = g_steal_pointer (&parts.unit);
+          state.assumed = FALSE;
         }
       state.meaning = parts.meaning;
       state.lane = MAX (parts.lane, 1);

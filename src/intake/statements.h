@@ -36,6 +36,7 @@ typedef struct {
   guint lane;       /* from 1 */
   char *unit;       /* NULL: none, or by itself */
   gboolean stated;  /* by the rule */
+  gboolean assumed; /* nobody says the unit: it was taken as plain */
 } TideColumnState;
 
 void tide_column_state_clear (TideColumnState *state);

@@ -217,10 +217,20 @@ tide_importer_new (const char *library_path)
 }
 
 void
-tide_importer_add_files (TideImporter *self, GFile *const *files, guint n_files)
+tide_importer_add_files (TideImporter *self,
+                         GFile *const *files,
+                         guint n_files,
+                         gboolean asks_always)
 {
   if (n_files > 0)
-    add_job (self, tide_import_job_new_files (self->library_path, files, n_files));
+    add_job (self, tide_import_job_new_files (self->library_path, files, n_files, asks_always));
+}
+
+void
+tide_importer_add_glances (TideImporter *self, GPtrArray *glances)
+{
+  if (glances->len > 0)
+    add_job (self, tide_import_job_new_glances (self->library_path, glances));
 }
 
 void

@@ -16,7 +16,10 @@ typedef struct {
   GArray *added;         /* gint64, numbers of the runs that are new */
   GArray *known;         /* gint64, numbers of runs that were there already */
   GPtrArray *failures;   /* one line each: file and reason */
+  GPtrArray *glances;    /* TideGlance: files that a person has to be asked about */
+  GPtrArray *files;      /* GFile: where each of added came from; empty for the demo */
   guint64 skipped_rows;  /* rows of the added runs that could not be used */
+  gboolean has_complaints; /* an added run has something worth knowing */
   gboolean cancelled;
   gboolean is_demo;      /* the runs are the demo's */
 } TideImportReport;
@@ -32,13 +35,15 @@ G_DECLARE_FINAL_TYPE (TideImporter, tide_importer, TIDE, IMPORTER, GObject)
 /* Properties, read-only, notified on the main thread at most ten times a second: "busy" (boolean),
  * "fraction" (double, 0..1), "status" (string, what is being read). Signal "finished"
  * (TideImportReport *) once for each import that began. */
-TideImporter *tide_importer_new       (const char *library_path);
-/* The files are borrowed. */
-void          tide_importer_add_files (TideImporter *self, GFile *const *files, guint n_files);
+TideImporter *tide_importer_new         (const char *library_path);
+/* The files are borrowed. asks_always: none is imported before a person saw how it reads. */
+void          tide_importer_add_files   (TideImporter *self, GFile *const *files, guint n_files, gboolean asks_always);
+/* TideGlance that a person has agreed to: imported as they say. */
+void          tide_importer_add_glances (TideImporter *self, GPtrArray *glances);
 /* The simulated runs of the demo. */
-void          tide_importer_add_demo  (TideImporter *self);
-gboolean      tide_importer_is_busy   (TideImporter *self);
+void          tide_importer_add_demo    (TideImporter *self);
+gboolean      tide_importer_is_busy     (TideImporter *self);
 /* Stops the import that runs and forgets those that wait. */
-void          tide_importer_cancel    (TideImporter *self);
+void          tide_importer_cancel      (TideImporter *self);
 
 G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideImportReport, tide_import_report_free)

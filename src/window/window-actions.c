@@ -248,9 +248,21 @@ make_reference_cb (GSimpleAction *action, GVariant *parameter, gpointer user_dat
 }
 
 static void
+show_reading_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  tide_window_show_reading (user_data);
+}
+
+static void
+show_rules_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
+{
+  tide_window_show_rules (user_data);
+}
+
+static void
 undo_cb (GSimpleAction *action, GVariant *parameter, gpointer user_data)
 {
-  tide_window_undo_removal (user_data);
+  tide_window_undo (user_data);
 }
 
 static void
@@ -301,6 +313,8 @@ static const GActionEntry entries[] = {
   { "edit-run", edit_run_cb },
   { "remove-run", remove_run_cb },
   { "make-reference", make_reference_cb },
+  { "show-reading", show_reading_cb },
+  { "show-rules", show_rules_cb },
   { "undo", undo_cb },
   { "select-all", select_all_cb },
   { "select-none", select_none_cb },
@@ -339,6 +353,7 @@ static const Key keys[] = {
   { GDK_KEY_Delete, 0, "win.remove-run", NULL },
   { GDK_KEY_r, GDK_CONTROL_MASK, "win.make-reference", NULL },
   { GDK_KEY_z, GDK_CONTROL_MASK, "win.undo", NULL },
+  { GDK_KEY_i, GDK_CONTROL_MASK, "win.show-reading", NULL },
   { GDK_KEY_a, GDK_CONTROL_MASK | GDK_SHIFT_MASK, "win.select-all", NULL },
   { GDK_KEY_n, GDK_CONTROL_MASK | GDK_SHIFT_MASK, "win.select-none", NULL },
   { GDK_KEY_f, GDK_CONTROL_MASK, "win.search", NULL },
@@ -427,6 +442,8 @@ tide_window_update_actions (TideWindow *self)
   set_enabled (self, "edit-run", tide_window_can_edit (self));
   set_enabled (self, "remove-run", tide_window_can_remove (self));
   set_enabled (self, "make-reference", tide_window_can_refer (self));
+  set_enabled (self, "show-reading", tide_window_can_edit (self));
+  set_enabled (self, "show-rules", open);
   set_enabled (self, "undo", tide_window_can_undo (self));
   set_enabled (self, "select-all",
                filled && tide_library_pane_get_n_shown (self->library_pane) > 0);

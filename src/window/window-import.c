@@ -14,10 +14,17 @@
 static void
 undo_import_cb (AdwToast *toast, TideWindow *self)
 {
+  if (tide_window_take_undo (self, toast))
+    tide_window_undo (self);
+}
+
+static void
+show_details_cb (AdwToast *toast, TideWindow *self)
+{
   GArray *ids = g_object_get_data (G_OBJECT (toast), "ids");
 
   if (tide_window_take_undo (self, toast))
-    tide_window_remove_runs (self, ids);
+    tide_window_show_details (self, ids);
 }
 
 static char *
@@ -40,9 +47,12 @@ describe_added (const TideImportReport *report)
   return g_string_free (g_steal_pointer (&text), FALSE);
 }
 
+/* A toast has one button. It opens the details where there is something worth knowing; an import is
+ * undone by the menu and the keyboard all the same. */
 static void
 announce_added (TideWindow *self, const TideImportReport *report)
 {
+  gboolean wants_details = report->has_complaints && !report->is_demo;
   g_autofree char *text = NULL;
   AdwToast *toast;
 
@@ -53,10 +63,16 @@ announce_added (TideWindow *self, const TideImportReport *report)
       return;
     }
   text = describe_added (report);
-  toast = tide_window_toast_undo (self, text);
+  tide_window_note_import (self, report->added);
+  toast = wants_details ? tide_window_toast_offer (self, text, _ ("_Details"))
+                        : tide_window_toast_undo (self, text);
+  self->offers_removal = !wants_details;
   g_object_set_data_full (G_OBJECT (toast), "ids", g_array_ref (report->added),
                           (GDestroyNotify)g_array_unref);
-  g_signal_connect_object (toast, "button-clicked", G_CALLBACK (undo_import_cb), self, 0);
+  g_signal_connect_object (toast, "button-clicked",
+                           wants_details ? G_CALLBACK (show_details_cb)
+                                         : G_CALLBACK (undo_import_cb),
+                           self, 0);
 }
 
 static void
@@ -127,10 +143,23 @@ tick_demo_runs (TideWindow *self, GArray *ids)
 }
 
 static void
+note_files (TideWindow *self, const TideImportReport *report)
+{
+  for (guint i = 0; i < report->files->len; i++)
+    {
+      gint64 id = g_array_index (report->added, gint64, i);
+
+      g_hash_table_insert (self->run_files, g_memdup2 (&id, sizeof id),
+                           g_object_ref (report->files->pdata[i]));
+    }
+}
+
+static void
 finished_cb (TideImporter *importer, const TideImportReport *report, TideWindow *self)
 {
   g_autoptr (GError) error = NULL;
 
+  note_files (self, report);
   if (!tide_library_refresh (self->library, &error))
     tide_window_toast (self, error->message);
   if (report->is_demo)
@@ -146,6 +175,8 @@ finished_cb (TideImporter *importer, const TideImportReport *report, TideWindow 
     }
   announce_failures (self, report);
   announce_added (self, report);
+  if (!report->cancelled)
+    tide_window_ask (self, report->glances);
 }
 
 /* Progress */

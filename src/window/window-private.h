@@ -5,6 +5,7 @@
  *   window-actions.c  every action, its keys, what is enabled
  *   window-runs.c     removing, undoing, editing runs
  *   window-import.c   progress and outcome of imports
+ *   window-sheets.c   files that a person is asked about, and how runs were read
  *   window-follow.c   a file that is still being written
  *   window-drop.c     files dropped on the window
  *   window-state.c    what is remembered in the settings
@@ -54,8 +55,11 @@ struct _TideWindow
   TideImporter *importer;       /* of that library; NULL without one */
   TideFollowing *following;     /* the file that is followed, or was until it ended; NULL: none */
   GQueue removals;              /* Removal of window-runs.c, the latest first */
+  GQueue sheets;                /* Group of window-sheets.c, those that wait */
+  GHashTable *run_files;        /* gint64 * to GFile: where the runs imported since the library was opened came from */
   GtkFileChooserNative *chooser; /* while it is open */
 
+  GtkWidget *sheet;             /* weak: the import sheet, while it shows */
   TideComparedRun *live_run;    /* weak: what is followed, on the chart */
   AdwToast *copied_toast;       /* weak: the one that says what was copied last, while it shows */
   AdwToast *undo_toast;         /* weak: the one that offers, or offered, to undo something, while it shows */
@@ -70,6 +74,8 @@ void     tide_window_toast        (TideWindow *self, const char *text);
 /* Transfer none; with a button, of which "button-clicked" has to be connected. It may be the toast of the
  * last offer, with another text. */
 AdwToast *tide_window_toast_undo  (TideWindow *self, const char *text);
+/* The same with another label on its button. */
+AdwToast *tide_window_toast_offer (TideWindow *self, const char *text, const char *button);
 /* In "button-clicked" of such a toast: is its offer still open? It is not any more. */
 gboolean tide_window_take_undo    (TideWindow *self, AdwToast *toast);
 /* The open offer is out of date: takes its button away, and says text, if not NULL, instead of its own. */
@@ -91,7 +97,10 @@ void tide_window_make_reference   (TideWindow *self);
 void tide_window_remove_selected  (TideWindow *self);
 /* ids: gint64, borrowed. */
 void tide_window_remove_runs      (TideWindow *self, GArray *ids);
-void tide_window_undo_removal     (TideWindow *self);
+/* ids: gint64, runs that an import just brought: to be taken out again by undoing. */
+void tide_window_note_import      (TideWindow *self, GArray *ids);
+void tide_window_undo             (TideWindow *self);
+void tide_window_show_reading     (TideWindow *self);
 gboolean tide_window_can_undo     (TideWindow *self);
 void tide_window_clear_removals   (TideWindow *self);
 gboolean tide_window_can_edit     (TideWindow *self);
@@ -105,6 +114,14 @@ void tide_window_choose_library   (TideWindow *self);
 void tide_window_show_chooser     (TideWindow *self, const char *title, gboolean many, GCallback response_cb);
 void tide_window_attach_importer  (TideWindow *self);
 void tide_window_detach_importer  (TideWindow *self);
+
+/* window-sheets.c */
+/* TideGlance: files that cannot be imported without a person's say. */
+void tide_window_ask              (TideWindow *self, GPtrArray *glances);
+/* How these runs (gint64) were read. */
+void tide_window_show_details     (TideWindow *self, GArray *ids);
+void tide_window_show_rules       (TideWindow *self);
+void tide_window_clear_sheets     (TideWindow *self);
 
 /* window-follow.c */
 void tide_window_follow           (TideWindow *self, GFile *file);

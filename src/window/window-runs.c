@@ -7,12 +7,23 @@
 
 #include "window/conditions-dialog.h"
 
-/* One removal, as it can be undone. */
+/* One removal, or one import, as it can be undone. */
 typedef struct
 {
   GArray *ids;    /* gint64, in the order of removal */
   GArray *ticked; /* gint64, those of them that were in the comparison */
+  gboolean is_import;
 } Removal;
+
+static Removal *
+new_removal (void)
+{
+  Removal *removal = g_new0 (Removal, 1);
+
+  removal->ids = g_array_new (FALSE, FALSE, sizeof (gint64));
+  removal->ticked = g_array_new (FALSE, FALSE, sizeof (gint64));
+  return removal;
+}
 
 static void
 free_removal (Removal *removal)
@@ -67,6 +78,18 @@ tide_window_can_edit (TideWindow *self)
   return self->library != NULL && get_only_selected (self) != 0;
 }
 
+void
+tide_window_show_reading (TideWindow *self)
+{
+  gint64 id = get_only_selected (self);
+  g_autoptr (GArray) ids = g_array_new (FALSE, FALSE, sizeof (gint64));
+
+  if (tide_library_find (self->library, id) == NULL)
+    return;
+  g_array_append_val (ids, id);
+  tide_window_show_details (self, ids);
+}
+
 /* The reference */
 
 void
@@ -118,7 +141,7 @@ static void
 undo_clicked_cb (AdwToast *toast, TideWindow *self)
 {
   if (tide_window_take_undo (self, toast))
-    tide_window_undo_removal (self);
+    tide_window_undo (self);
 }
 
 static void
@@ -138,9 +161,7 @@ tide_window_remove_runs (TideWindow *self, GArray *ids)
 
   if (self->library == NULL || ids->len == 0)
     return;
-  removal = g_new0 (Removal, 1);
-  removal->ids = g_array_new (FALSE, FALSE, sizeof (gint64));
-  removal->ticked = g_array_new (FALSE, FALSE, sizeof (gint64));
+  removal = new_removal ();
   for (guint i = 0; i < ids->len; i++)
     {
       gint64 id = g_array_index (ids, gint64, i);
@@ -205,12 +226,49 @@ restore_runs (TideWindow *self, GArray *ids)
 }
 
 void
-tide_window_undo_removal (TideWindow *self)
+tide_window_note_import (TideWindow *self, GArray *ids)
+{
+  Removal *import = new_removal ();
+
+  import->is_import = TRUE;
+  g_array_append_vals (import->ids, ids->data, ids->len);
+  g_queue_push_head (&self->removals, import);
+  tide_window_update_actions (self);
+}
+
+/* Runs that were removed or replaced since are not there to be taken out. */
+static gboolean
+has_any_run (TideWindow *self, GArray *ids)
+{
+  for (guint i = 0; i < ids->len; i++)
+    if (tide_library_find (self->library, g_array_index (ids, gint64, i)) != NULL)
+      return TRUE;
+  return FALSE;
+}
+
+static void
+undo_import (TideWindow *self, Removal *import)
+{
+  if (has_any_run (self, import->ids))
+    tide_window_remove_runs (self, import->ids);
+  else
+    tide_window_undo (self);
+  free_removal (import);
+  tide_window_update_actions (self);
+}
+
+void
+tide_window_undo (TideWindow *self)
 {
   Removal *removal = g_queue_pop_head (&self->removals);
 
   if (removal == NULL)
     return;
+  if (removal->is_import)
+    {
+      undo_import (self, removal);
+      return;
+    }
   if (self->offers_removal)
     tide_window_end_undo (self, _ ("Brought back"));
   restore_runs (self, removal->ids);

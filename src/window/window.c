@@ -65,6 +65,8 @@ close_library (TideWindow *self)
     return;
   tide_window_close_following (self);
   tide_window_detach_importer (self);
+  tide_window_clear_sheets (self);
+  g_hash_table_remove_all (self->run_files);
   tide_window_clear_removals (self);
   tide_window_end_undo (self, NULL);
   tide_choice_set_library (self->choice, NULL);
@@ -178,6 +180,7 @@ tide_window_finalize (GObject *object)
   TideWindow *self = TIDE_WINDOW (object);
 
   g_free (self->library_path);
+  g_hash_table_unref (self->run_files);
   G_OBJECT_CLASS (tide_window_parent_class)->finalize (object);
 }
 
@@ -249,6 +252,8 @@ tide_window_init (TideWindow *self)
   g_autofree char *cautions = tide_dup_cautions ();
 
   g_queue_init (&self->removals);
+  g_queue_init (&self->sheets);
+  self->run_files = g_hash_table_new_full (g_int64_hash, g_int64_equal, g_free, g_object_unref);
   self->settings = g_settings_new ("org.tidemark.Tidemark");
   self->comparison = tide_comparison_new ();
   self->choice = tide_choice_new (self->comparison);
@@ -282,8 +287,9 @@ tide_window_open_library (TideWindow *self, const char *path)
       return FALSE;
     }
   self->library = library;
-  g_signal_connect_swapped (library, "items-changed", G_CALLBACK (library_changed_cb), self);
   tide_library_pane_set_library (self->library_pane, library);
+  /* after the pane, whose selection has to know first which runs are gone */
+  g_signal_connect_swapped (library, "items-changed", G_CALLBACK (library_changed_cb), self);
   tide_choice_set_library (self->choice, library);
   tide_window_attach_importer (self);
   purge_later (path);
@@ -333,15 +339,21 @@ close_offer (TideWindow *self)
  * dismissed while it is still coming in, and aborts when one that had to make way for it is
  * shown again before it is out of sight. */
 AdwToast *
-tide_window_toast_undo (TideWindow *self, const char *text)
+tide_window_toast_offer (TideWindow *self, const char *text, const char *button)
 {
   g_autofree char *escaped = g_markup_escape_text (text, -1);
   AdwToast *toast = self->undo_toast != NULL ? self->undo_toast : add_undo_toast (self);
 
   close_offer (self);
   adw_toast_set_title (toast, escaped);
-  adw_toast_set_button_label (toast, _ ("_Undo"));
+  adw_toast_set_button_label (toast, button);
   return toast;
+}
+
+AdwToast *
+tide_window_toast_undo (TideWindow *self, const char *text)
+{
+  return tide_window_toast_offer (self, text, _ ("_Undo"));
 }
 
 gboolean
@@ -407,7 +419,8 @@ void
 tide_window_import (TideWindow *self, GFile *const *files, guint n_files)
 {
   if (self->importer != NULL)
-    tide_importer_add_files (self->importer, files, n_files);
+    tide_importer_add_files (self->importer, files, n_files,
+                             !g_settings_get_boolean (self->settings, "import-unasked"));
 }
 
 void

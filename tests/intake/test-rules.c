@@ -34,7 +34,7 @@ understand (const char *text)
 }
 
 #define LOG                                                                                        \
-  "Time(s),Volt(mV),Current(A),Extra\n0,9000,2.0,1\n1,9000,2.1,1\n2,9000,2.2,1\n3,9000,2.1,1\n"
+  "Time(s),Volt(mV),Current,Extra\n0,9000,2.0,1\n1,9000,2.1,1\n2,9000,2.2,1\n3,9000,2.1,1\n"
 
 static void
 assert_column (const TideReadingRule *rule,
@@ -54,6 +54,17 @@ assert_column (const TideReadingRule *rule,
 }
 
 static void
+assert_assumed (const TideReadingRule *rule,
+                TideUnderstanding *table,
+                guint column,
+                gboolean assumed)
+{
+  g_auto (TideColumnState) state = tide_column_state_get (rule, table, column, FALSE);
+
+  g_assert_cmpint (state.assumed, ==, assumed);
+}
+
+static void
 set_column (TideReadingRule *rule,
             TideUnderstanding *table,
             guint column,
@@ -61,7 +72,7 @@ set_column (TideReadingRule *rule,
             guint lane,
             const char *unit)
 {
-  TideColumnState state = { meaning, lane, (char *)unit, TRUE };
+  TideColumnState state = { meaning, lane, (char *)unit, TRUE, FALSE };
   g_autoptr (GError) error = NULL;
 
   tide_column_state_set (rule, table, column, &state, &error);
@@ -77,6 +88,8 @@ test_columns (void)
   assert_column (rule, table, 0, TIDE_MEANING_TIME, 1, "s", FALSE);
   assert_column (rule, table, 1, TIDE_MEANING_VOLTAGE, 1, "mV", FALSE);
   assert_column (rule, table, 3, TIDE_MEANING_UNREAD, 1, NULL, FALSE);
+  assert_assumed (rule, table, 1, FALSE);
+  assert_assumed (rule, table, 2, TRUE);
 
   /* of a meaning there is one: what is said of another column takes it away */
   set_column (rule, table, 1, TIDE_MEANING_VOLTAGE, 1, "V");
