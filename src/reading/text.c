@@ -4,7 +4,8 @@
  * The encoding is decided once, from a file's first bytes. UTF-8 (and ASCII) passes through
  * without a copy. Anything else is converted in pieces; a character that cannot be is kept as an
  * escape, since what matters in a log, its numbers, is ASCII in every encoding. A guess is
- * always a complaint. Refuses pictures, archives and the like by their first bytes.
+ * always a complaint. Refuses pictures, databases and the like by their first bytes; archives were
+ * opened before (unpack.c).
  */
 #include "reading/reading-private.h"
 
