@@ -4,23 +4,19 @@
  * Names are taken apart into words and a unit, wherever that stands: "Voltage (V)", "U[V]",
  * "Test Time / ms", "time/s", "Time, s", "current_mA", "Current mA", "voltageV", "Amp-hr". Only
  * general words of the trade are known, in a few languages; no instrument's own. A unit in a name
- * whose words are none of ours ("Ecell/V") is enough, but less plain. Names of data lines (D+,
- * CC1), of auxiliary channels and of statistics (max, ripple) are never taken for the bus.
+ * whose words are none of ours ("Ecell/V") is enough, but less plain. Data lines (D+, CC1) are
+ * quantities of their own; auxiliary channels and statistics (max, ripple) are never taken for the
+ * bus.
+ *
+ * What a name says beside that ("Port A", "1", "input") is its mark: by it the columns of runs that
+ * stand side by side are told apart.
  */
-#include "reading/reading-private.h"
+#include "reading/saying-private.h"
 
 #include <string.h>
 
 /* A longer name is prose. */
 #define MAX_NAME_BYTES 200
-
-enum
-{
-  COST_WORD = 1,      /* a word that is none of ours */
-  COST_QUALIFIER = 2, /* "charge" beside "capacity", "cell" beside "voltage" */
-  COST_DISCHARGE = 3,
-  COST_UNIT_ONLY = 4, /* no word of ours, a unit alone */
-};
 
 typedef struct
 {
@@ -137,159 +133,6 @@ take_apart (const char *name, const char *unit_text, Parts *parts)
     take_behind (parts, ',');
 }
 
-typedef struct
-{
-  gboolean has_quantity; /* a word says which */
-  gboolean is_symbol;    /* ... and that word is one letter */
-  gboolean charge_only;  /* the one word that may is "charge" */
-  gboolean is_refused;
-  gboolean says_voltage;  /* a word of voltage, whatever else */
-  gboolean says_else;     /* a word of what is no voltage */
-  gboolean is_bare_cc;    /* "CC": a data line, or a constant current */
-  gboolean has_two_lines; /* "D+/D-" */
-  TideQuantity quantity;
-  guint time_words;
-  int cost;
-  int mark_cost; /* of it, what words of the mark cost */
-  gboolean mark_is_unsure;
-  GString *mark, *label; /* NULL: not wanted */
-} Saying;
-
-static void
-clear_saying (Saying *saying)
-{
-  if (saying->mark)
-    g_string_free (saying->mark, TRUE);
-  if (saying->label)
-    g_string_free (saying->label, TRUE);
-}
-
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Saying, clear_saying)
-
-/* Where words name several quantities ("power time", "energy capacity", "CC1 voltage") the earlier
- * in this list is meant; quantities are listed in it once. */
-static int
-rank_quantity (TideQuantity quantity)
-{
-  static const TideQuantity order[TIDE_N_QUANTITIES] = {
-    TIDE_QUANTITY_DATA_PLUS,   TIDE_QUANTITY_DATA_MINUS, TIDE_QUANTITY_CC1,
-    TIDE_QUANTITY_CC2,         TIDE_QUANTITY_TIME,       TIDE_QUANTITY_ENERGY,
-    TIDE_QUANTITY_TEMPERATURE, TIDE_QUANTITY_POWER,      TIDE_QUANTITY_VOLTAGE,
-    TIDE_QUANTITY_CURRENT,     TIDE_QUANTITY_CHARGE
-  };
-  int rank = 0;
-  while (order[rank] != quantity)
-    rank++;
-  return rank;
-}
-
-static gboolean
-is_data_line (TideQuantity quantity)
-{
-  return quantity >= TIDE_QUANTITY_DATA_PLUS;
-}
-
-static void
-weigh_quantity (Saying *saying, const TideWord *row, const char *word)
-{
-  gboolean is_long = word[1] != '\0';
-  saying->says_voltage |= row->quantity == TIDE_QUANTITY_VOLTAGE;
-  saying->says_else |= row->quantity != TIDE_QUANTITY_VOLTAGE && !is_data_line (row->quantity);
-  saying->is_bare_cc |= strcmp (word, "cc") == 0;
-  saying->has_two_lines |= saying->has_quantity && is_data_line (row->quantity)
-                           && is_data_line (saying->quantity) && row->quantity != saying->quantity;
-  if (!saying->has_quantity || (saying->is_symbol && is_long)
-      || (is_long && rank_quantity (row->quantity) < rank_quantity (saying->quantity)))
-    {
-      saying->quantity = row->quantity;
-      saying->is_symbol = !is_long;
-    }
-  saying->has_quantity = TRUE;
-}
-
-static void
-add_mark (Saying *saying, const char *mark, const char *written, int cost, gboolean is_sure)
-{
-  saying->cost += cost;
-  saying->mark_cost += is_sure ? cost : 0;
-  saying->mark_is_unsure |= !is_sure;
-  if (!saying->mark)
-    return;
-  g_string_append_printf (saying->mark, "%s%s", saying->mark->len > 0 ? " " : "", mark);
-  g_string_append_printf (saying->label, "%s%s", saying->label->len > 0 ? " " : "", written);
-}
-
-/* The first word of the row stands for all: "in" and "Eingang" are "input". */
-static void
-add_lane_word (Saying *saying, const TideWord *row, const char *written, int cost)
-{
-  g_autofree char *first = g_strndup (row->words, strcspn (row->words, " "));
-  add_mark (saying, first, written, cost, TRUE);
-}
-
-static gboolean
-is_short_number (const char *word)
-{
-  return g_ascii_isdigit (word[0])
-         && (word[1] == '\0' || (g_ascii_isdigit (word[1]) && word[2] == '\0'));
-}
-
-/* "A" behind "port", and any short number. */
-static gboolean
-is_ordinal (const char *word, gboolean after_opener)
-{
-  return is_short_number (word)
-         || (after_opener && word[0] >= 'a' && word[0] <= 'h' && word[1] == '\0');
-}
-
-static void
-weigh_word (Saying *saying, const TideWords *words, guint i)
-{
-  const char *word = words->word[i];
-  const TideWord *row = tide_word_find (word);
-  const TideWord *before = i > 0 ? tide_word_find (words->word[i - 1]) : NULL;
-  gboolean after_opener = before && before->kind == TIDE_WORD_OPENER;
-  if (is_ordinal (word, after_opener))
-    {
-      if (after_opener)
-        add_mark (saying, words->word[i - 1], words->written[i - 1], 0, TRUE);
-      add_mark (saying, word, words->written[i], COST_WORD, TRUE);
-      return;
-    }
-  if (!row)
-    {
-      add_mark (saying, word, words->written[i], COST_WORD, FALSE);
-      return;
-    }
-  saying->time_words |= row->time_words;
-  switch (row->kind)
-    {
-    case TIDE_WORD_QUANTITY:
-      weigh_quantity (saying, row, word);
-      break;
-    case TIDE_WORD_QUALIFIER:
-    case TIDE_WORD_DISCHARGE:
-      saying->charge_only |= row->quantity == TIDE_QUANTITY_CHARGE;
-      saying->cost += row->kind == TIDE_WORD_DISCHARGE ? COST_DISCHARGE : COST_QUALIFIER;
-      break;
-    case TIDE_WORD_AVERAGE:
-      saying->cost += COST_QUALIFIER;
-      break;
-    case TIDE_WORD_LANE:
-      add_lane_word (saying, row, words->written[i], COST_WORD);
-      break;
-    case TIDE_WORD_CELL:
-      add_lane_word (saying, row, words->written[i], COST_QUALIFIER);
-      break;
-    case TIDE_WORD_REFUSED:
-      saying->is_refused = TRUE;
-      break;
-    case TIDE_WORD_NEUTRAL:
-    case TIDE_WORD_OPENER:
-      break;
-    }
-}
-
 /* Letters that are a unit in brackets or below a name, but alone may be anything. */
 static gboolean
 is_vague_unit (const char *word)
@@ -308,15 +151,7 @@ static gboolean
 is_line_word (const char *word)
 {
   const TideWord *row = tide_word_find (word);
-  return row && row->kind == TIDE_WORD_QUANTITY && is_data_line (row->quantity);
-}
-
-/* "Current Port A": the letter is the port's. */
-static gboolean
-is_behind_opener (const TideWords *words, guint i)
-{
-  const TideWord *before = i > 0 ? tide_word_find (words->word[i - 1]) : NULL;
-  return before && before->kind == TIDE_WORD_OPENER && is_ordinal (words->word[i], TRUE);
+  return row && row->kind == TIDE_WORD_QUANTITY && tide_quantity_is_data_line (row->quantity);
 }
 
 /* A unit among the words: at the end ("current_mA"), or long enough to be nothing else ("Watt
@@ -329,14 +164,14 @@ take_unit_word (TideWords *words, Parts *parts)
       guint i = n - 1;
       const char *word = words->word[i];
       gboolean may_be = i + 1 == words->n || strlen (word) > 2 || i == 0;
-      if (!may_be || is_behind_opener (words, i) || is_line_word (word)
+      if (!may_be || tide_words_is_behind_opener (words, i) || is_line_word (word)
           || !tide_word_is_unit (word, &parts->quantity, &parts->unit))
         continue;
       /* "Voltage min" is a minimum, not minutes; "Phase A" no current */
-      g_auto (Saying) rest = { 0 };
+      g_auto (TideSaying) rest = { 0 };
       for (guint k = 0; k < words->n; k++)
         if (k != i)
-          weigh_word (&rest, words, k);
+          tide_saying_weigh (&rest, words, k);
       if (rest.has_quantity && !tide_quantity_takes (rest.quantity, parts->quantity))
         continue;
       if (!rest.has_quantity
@@ -362,7 +197,7 @@ drop_unit_letter (TideWords *words, const Parts *parts)
       if (row && row->kind == TIDE_WORD_QUANTITY)
         return;
       if (symbol[1] == '\0' && g_ascii_strcasecmp (words->word[i], symbol) == 0
-          && !is_behind_opener (words, i))
+          && !tide_words_is_behind_opener (words, i))
         letter = (int)i;
     }
   if (letter >= 0)
@@ -371,7 +206,7 @@ drop_unit_letter (TideWords *words, const Parts *parts)
 
 /* Coulombs and degrees Celsius are written alike; the words tell. */
 static void
-settle_bare_c (Parts *parts, const Saying *saying)
+settle_bare_c (Parts *parts, const TideSaying *saying)
 {
   gboolean means_charge =
       saying->has_quantity ? saying->quantity == TIDE_QUANTITY_CHARGE : saying->charge_only;
@@ -381,7 +216,7 @@ settle_bare_c (Parts *parts, const Saying *saying)
 }
 
 static gboolean
-find_quantity (const Parts *parts, const Saying *saying, TideMeaning *meaning)
+find_quantity (const Parts *parts, const TideSaying *saying, TideMeaning *meaning)
 {
   gboolean has_word = saying->has_quantity;
   TideQuantity quantity = saying->quantity;
@@ -401,24 +236,24 @@ find_quantity (const Parts *parts, const Saying *saying, TideMeaning *meaning)
   if ((!has_word && (!parts->has_unit || parts->begins_with_digit)) || contradicts)
     return FALSE;
   meaning->quantity = has_word ? quantity : parts->quantity;
-  meaning->cost = saying->cost + (has_word ? 0 : COST_UNIT_ONLY);
+  meaning->cost = saying->cost + (has_word ? 0 : TIDE_COST_UNIT_ONLY);
   return TRUE;
 }
 
 /* Statistics, auxiliaries; two data lines at once, something else of one than its voltage. */
 static gboolean
-is_refused (const Parts *parts, const Saying *saying, TideQuantity quantity)
+is_refused (const Parts *parts, const TideSaying *saying, TideQuantity quantity)
 {
   if (quantity == TIDE_QUANTITY_CC1 && saying->is_bare_cc && !parts->has_unit
       && !saying->says_voltage)
     return TRUE;
-  if (is_data_line (quantity) && (saying->has_two_lines || saying->says_else))
+  if (tide_quantity_is_data_line (quantity) && (saying->has_two_lines || saying->says_else))
     return TRUE;
   return saying->is_refused && quantity != TIDE_QUANTITY_TEMPERATURE;
 }
 
 static void
-keep_mark (TideMeaning *meaning, const Saying *saying)
+keep_mark (TideMeaning *meaning, const TideSaying *saying)
 {
   if (saying->mark->len >= TIDE_MAX_MARK_BYTES || saying->label->len >= TIDE_MAX_MARK_BYTES)
     {
@@ -447,11 +282,11 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   if (!parts.has_unit && !parts.has_foreign && parts.time_words == 0)
     parts.has_unit = whole_is_unit = take_unit_word (&words, &parts);
   drop_unit_letter (&words, &parts);
-  g_auto (Saying) saying = { .time_words = parts.time_words,
-                             .mark = g_string_new (NULL),
-                             .label = g_string_new (NULL) };
+  g_auto (TideSaying) saying = { .time_words = parts.time_words,
+                                 .mark = g_string_new (NULL),
+                                 .label = g_string_new (NULL) };
   for (guint i = 0; i < words.n; i++)
-    weigh_word (&saying, &words, i);
+    tide_saying_weigh (&saying, &words, i);
   settle_bare_c (&parts, &saying);
 
   if (parts.has_foreign || !find_quantity (&parts, &saying, &meaning)

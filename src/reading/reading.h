@@ -6,7 +6,7 @@
  *   text      bytes -> UTF-8 text: byte-order marks, encodings
  *   tokens    text -> records of fields (libcsv), rows numbered as a spreadsheet does
  *   header    the first lines -> where the names of the columns and their units stand
- *   words, units, columns   a name -> which quantity, in which unit
+ *   words, units, saying, columns   a name -> which quantity, in which unit
  *   decimal, choose         the head's rows -> decimal mark, which columns are read
  *   lanes, magnitude, cells ... of which run, in units that can be, by the name or by each cell
  *   timing, looks, beside   the head's rows -> which column is the time, and how it is read
