@@ -89,6 +89,9 @@ still_has (TideTail *tail,
 {
   gsize length;
 
+  *has = bytes->len == 0;
+  if (*has)
+    return TRUE;
   if (!seek (tail, place, cancellable, error)
       || !g_input_stream_read_all (tail->stream, tail->buffer, bytes->len, &length, cancellable,
                                    error))
