@@ -203,10 +203,11 @@ print_complaints (TideUnderstanding *table)
 static void
 print_question (const TideQuestion *question)
 {
+  g_autofree char *what = tide_question_to_text (question);
   if (question->is_open)
-    tide_text_print (_ ("  To be answered: %s"), question->text);
+    tide_text_print (_ ("  To be answered: %s"), what);
   else
-    tide_text_print (_ ("  Read by the first answer: %s"), question->text);
+    tide_text_print (_ ("  Read by the first answer: %s"), what);
   for (guint i = 0; i < question->answers->len; i++)
     {
       const TideAnswer *answer = g_ptr_array_index (question->answers, i);

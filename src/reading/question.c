@@ -6,6 +6,8 @@
  */
 #include "reading/reading-private.h"
 
+#include <string.h>
+
 #include "reading/rule-private.h"
 
 static void
@@ -68,6 +70,15 @@ tide_question_free (TideQuestion *question)
   g_free (question);
 }
 
+char *
+tide_question_to_text (const TideQuestion *question)
+{
+  gboolean is_named = question->column == NULL || strstr (question->text, question->column) != NULL;
+  g_autoptr (TideComplaint) complaint =
+      tide_complaint_new (question->row, is_named ? NULL : question->column, "%s", question->text);
+  return tide_complaint_to_text (complaint);
+}
+
 void
 tide_understanding_ask (TideUnderstanding *u, TideQuestion *question)
 {
@@ -83,7 +94,8 @@ tide_understanding_check_answered (const TideUnderstanding *u, GError **error)
       const TideQuestion *question = g_ptr_array_index (u->questions, i);
       if (!question->is_open)
         continue;
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS, question->text);
+      g_autofree char *text = tide_question_to_text (question);
+      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS, text);
       return FALSE;
     }
   return TRUE;

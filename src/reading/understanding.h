@@ -42,6 +42,9 @@ typedef struct {
   gboolean is_open;   /* TRUE: nothing is read until it is answered. FALSE: read by the first answer, with a doubt */
 } TideQuestion;
 
+/* Its text with the row, and the column where the text does not name it, before it: one line. Transfer full. */
+char *tide_question_to_text (const TideQuestion *question);
+
 TideUnderstanding *tide_understanding_ref   (TideUnderstanding *understanding);
 void               tide_understanding_unref (TideUnderstanding *understanding);
 
