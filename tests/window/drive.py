@@ -51,7 +51,7 @@ def main(tidemark, tide, dragsource):
     if missing:
         print(f"1..0 # SKIP not on this machine: {missing} (data/setup/install test brings it)")
         return 0
-    from drive_cases import desk, comparing, editing, following, importing, publishing, starting  # noqa: F401
+    from drive_cases import desk, comparing, editing, following, importing, publishing, sheet, starting  # noqa: F401
     only = os.environ.get("DRIVE_ONLY", "").split()
     cases = [(name, function) for name, function in desk.CASES if not only or function.__name__ in only]
     print(f"1..{len(cases)}", flush=True)
