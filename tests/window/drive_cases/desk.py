@@ -74,7 +74,8 @@ class Desk:
         lines = self.tide(*words, status=1).stderr.splitlines()
         for line in lines:
             assert line.startswith("tide: "), line
-        return [line[len("tide: "):] for line in lines]
+        # which switch helps is for the command alone
+        return [line[len("tide: "):].split("; --")[0] for line in lines]
 
     def runs(self, library):
         """The runs of a library by their numbers."""
