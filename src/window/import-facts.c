@@ -3,6 +3,7 @@
 #include "window/import-facts.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 /* A preamble is never longer: reading looks no further for the names. */
 #define MAX_HEADER_ROW 1000
@@ -143,7 +144,7 @@ show_tables (TideImportFacts *self, GPtrArray *tables, guint table)
       if (member != NULL)
         gtk_string_list_append (names, member);
       else
-        gtk_string_list_take (names, g_strdup_printf (_ ("From row %" G_GUINT64_FORMAT), row));
+        gtk_string_list_take (names, g_strdup_printf (_ ("From row %" PRIu64), row));
     }
   adw_combo_row_set_model (self->table_row, G_LIST_MODEL (names));
   adw_combo_row_set_selected (self->table_row, table);

@@ -3,6 +3,7 @@
 #include "window/import-questions.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 #include "intake/statements.h"
 
@@ -141,7 +142,7 @@ dup_sentence (const char *text)
 static GtkWidget *
 make_place_button (TideImportQuestions *self, const TideQuestion *question)
 {
-  g_autofree char *text = g_strdup_printf (_ ("Row %" G_GUINT64_FORMAT), question->row);
+  g_autofree char *text = g_strdup_printf (_ ("Row %" PRIu64), question->row);
   GtkWidget *button = gtk_button_new_with_label (text);
 
   g_object_set_data_full (G_OBJECT (button), "row",

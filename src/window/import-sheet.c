@@ -4,6 +4,7 @@
 #include "window/import-sheet.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 
 #include "intake/statements.h"
 #include "window/complaint-list.h"
@@ -298,7 +299,7 @@ place_cb (GtkWidget *part, guint64 row, TideImportSheet *self)
   g_autofree char *text = NULL;
 
   if (!tide_import_columns_show_row (self->columns, row))
-    text = g_strdup_printf (_ ("Row %" G_GUINT64_FORMAT " lies beyond the rows shown here"), row);
+    text = g_strdup_printf (_ ("Row %" PRIu64 " lies beyond the rows shown here"), row);
   gtk_label_set_label (self->place, text != NULL ? text : "");
   gtk_widget_set_visible (GTK_WIDGET (self->place), text != NULL);
 }

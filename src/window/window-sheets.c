@@ -148,10 +148,12 @@ glanced_cb (GObject *source, GAsyncResult *result, gpointer user_data)
   TideWindow *self = TIDE_WINDOW (source);
   TideEntry *entry;
   gint64 *id = g_object_get_data (G_OBJECT (result), "run-id");
+  gpointer library = g_object_get_data (G_OBJECT (result), "library");
   g_autoptr (GError) error = NULL;
   g_autoptr (TideGlance) glance = g_task_propagate_pointer (G_TASK (result), &error);
 
-  if (self->library == NULL)
+  /* the number is that of a run in the library that was open then */
+  if (self->library == NULL || self->library != library)
     return;
   entry = tide_library_find (self->library, *id);
   if (glance == NULL)
@@ -172,6 +174,7 @@ read_again_cb (TideDetailsDialog *dialog, gint64 id, TideWindow *self)
   if (file == NULL)
     return;
   task = tide_glance_async (G_OBJECT (self), self->library_path, file, NULL, NULL, glanced_cb);
+  g_object_set_data_full (G_OBJECT (task), "library", g_object_ref (self->library), g_object_unref);
   g_object_set_data_full (G_OBJECT (task), "run-id", g_memdup2 (&id, sizeof id), g_free);
 }
 
