@@ -170,16 +170,18 @@ ask_span (TideUnderstanding *u, double span_s, gboolean unit_named)
   if (at + 1 >= G_N_ELEMENTS (symbols))
     return;
   const char *smaller = symbols[at + 1];
+  char days[G_ASCII_DTOSTR_BUF_SIZE];
+  g_ascii_formatd (days, sizeof days, "%.6g", span_s / 86400);
   TideQuestion *question =
       unit_named
           ? tide_question_new (FALSE, u->header_row, name,
                                _ ("in %s, as the column is named, the beginning of the log alone "
-                                  "spans %.6g days; is the unit right?"),
-                               unit, span_s / 86400)
+                                  "spans %s days; is the unit right?"),
+                               unit, days)
           : tide_question_new (TRUE, u->header_row, name,
                                _ ("the column names no unit; in %s the beginning of the log alone "
-                                  "would span %.6g days, in %s it would not"),
-                               unit, span_s / 86400, smaller);
+                                  "would span %s days, in %s it would not"),
+                               unit, days, smaller);
   add_unit_answer (question, u, unit_named ? unit : smaller);
   add_unit_answer (question, u, unit_named ? smaller : unit);
   tide_understanding_ask (u, question);

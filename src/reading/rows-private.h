@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Inside of rows.c and plain-rows.c: the rows of a table on their way. */
+/* Inside of rows.c, plain-rows.c and broken.c: the rows of a table on their way. */
 #pragma once
 
 #include "reading/reading-private.h"
@@ -18,6 +18,8 @@ typedef struct {
   TideRawRows raw;
   TideTally tally;
   guint64 n_kept, n_skipped;
+  guint64 n_prose;    /* of n_skipped: lines of words */
+  char *first_broken; /* what was told of the first of the others */
   double first_s, last_s;
 
   /* the row being read */
@@ -57,7 +59,8 @@ struct _TideRows {
   gboolean has_time;
   char *bad_time;
   guint n_filled;
-  gboolean is_comment;
+  gboolean has_words; /* the first that is filled is words */
+  gboolean is_comment, is_prose;
   char *start_text;
 
   guint usual_n_fields; /* of the row before */
@@ -68,3 +71,17 @@ struct _TideRows {
 void tide_rows_push_lane  (TideRows *rows, TideRowsLane *lane);
 /* Decides whether plain lines of the table can be read by tide_rows_take_plain(). */
 void tide_rows_plan_plain (TideRows *rows);
+
+/* ---- broken.c: the row being read, all its fields taken ---- */
+
+/* The names of the columns stand here once more. */
+gboolean tide_rows_has_names_again (const TideRows *rows);
+/* They may be those of another table. */
+gboolean tide_rows_may_name_table  (const TideRows *rows, guint64 row);
+/* One field is filled, with words, and none that is needed. */
+gboolean tide_rows_has_words_only  (const TideRows *rows);
+gboolean tide_field_is_words       (const char *text, gsize length);
+/* The row is no data of the lane. */
+void     tide_rows_skip            (TideRows *rows, guint lane, guint64 row, gboolean is_cut);
+/* At the end. Errors: _NO_ROWS, _BROKEN. */
+gboolean tide_rows_check_broken    (const TideRows *rows, const TideRowsLane *lane, GError **error);

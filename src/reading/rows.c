@@ -2,10 +2,10 @@
 /* An understanding applied to every row: fields become numbers, rows become columns.
  *
  * A row that lacks a value of a needed column (time, voltage, current, power: those that are
- * mapped) is skipped, counted and complained about; where runs stand side by side, of each run by
- * itself. Counters, temperature and data lines are optional: they may lack values. Blank rows,
- * comment rows and repeated names are no data and not counted. Rows go on some at a time; what is
- * kept is one row, and nothing of the text.
+ * mapped) is skipped, counted and complained about (broken.c); where runs stand side by side, of
+ * each run by itself. Counters, temperature and data lines are optional: they may lack values.
+ * Blank rows, comment rows and repeated names are no data and not counted. Rows go on some at a
+ * time; what is kept is one row, and nothing of the text.
  */
 #include "reading/rows-private.h"
 
@@ -14,10 +14,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "reading/rule-private.h"
-
-/* The contract of tide_read_file(): more broken rows than this, and the file is refused. */
-#define BROKEN_SHARE 0.2
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
@@ -84,6 +80,7 @@ clear_lane (TideRowsLane *lane)
       g_clear_pointer (&lane->raw.columns[q], g_array_unref);
       g_free (lane->bad[q]);
     }
+  g_free (lane->first_broken);
   g_array_unref (lane->raw.rows);
   g_ptr_array_unref (lane->tally.told);
 }
@@ -145,7 +142,8 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
   TideRows *rows = user_data;
   if (rows->suspect)
     return;
-  rows->n_filled += length > 0;
+  if (length > 0 && rows->n_filled++ == 0)
+    rows->has_words = tide_field_is_words (text, length);
   if (column == 0)
     rows->is_comment = tide_is_comment (text, length);
   if (!rows->has_start && (int)column == rows->u->clock.index)
@@ -160,87 +158,17 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
 
 /* ---- Row ---- */
 
-/* What is wrong with a field. Transfer full. */
-static char *
-describe_bad (const char *bad, gboolean is_time)
-{
-  if (!bad || tide_number_is_missing (bad, strlen (bad)))
-    return g_strdup (_ ("no value; the row is skipped"));
-  g_autofree char *valid = g_utf8_make_valid (bad, -1);
-  g_autofree char *line =
-      g_strdelimit (g_utf8_substring (valid, 0, MIN (g_utf8_strlen (valid, -1), 40)), "\r\n\t",
-                    ' ');
-  return g_strdup_printf (is_time ? _ ("not a time: \"%s\"; the row is skipped")
-                                  : _ ("not a number: \"%s\"; the row is skipped"),
-                          line);
-}
-
-/* By the field of the time; without a column of that, by the first that is needed. */
-static gboolean
-is_repeated_names (const TideRows *rows)
-{
-  const TideRowsLane *lane = &rows->lanes[0];
-  int q = rows->u->time.index >= 0 ? TIDE_QUANTITY_TIME : g_bit_nth_lsf (lane->needed, -1);
-  const char *bad = q == TIDE_QUANTITY_TIME ? rows->bad_time : q > 0 ? lane->bad[q] : NULL;
-  return bad && g_strcmp0 (bad, tide_understanding_get_name (rows->u, 0, (TideQuantity)q)) == 0;
-}
-
-static gboolean
-has_letter (const char *text)
-{
-  for (; *text; text++)
-    if (g_ascii_isalpha (*text) || (*text & 0x80))
-      return TRUE;
-  return FALSE;
-}
-
-/* Words where numbers should be, in every column that is needed. */
-static gboolean
-looks_like_names (const TideRows *rows, guint64 row)
-{
-  const TideRowsLane *lane = &rows->lanes[0];
-  if (!rows->is_watched || row <= rows->no_names || rows->has_time || (lane->have & lane->needed)
-      || rows->n_filled < 2 || is_repeated_names (rows))
-    return FALSE;
-  if (rows->bad_time)
-    return has_letter (rows->bad_time);
-  int q = rows->u->time.index < 0 ? g_bit_nth_lsf (lane->needed, -1) : -1;
-  return q > 0 && lane->bad[q] && has_letter (lane->bad[q]);
-}
-
 /* The row's fields are all there: it has a time, or not. Rows that are skipped have one too. */
 static void
 finish_time (TideRows *rows, guint64 row)
 {
   const TideRowsLane *lane = &rows->lanes[0];
   gboolean is_comment = rows->is_comment && (lane->needed & ~lane->have) != 0;
-  gboolean is_data = rows->n_filled > 0 && !is_comment && !is_repeated_names (rows);
+  gboolean is_data =
+      rows->n_filled > 0 && !rows->is_prose && !is_comment && !tide_rows_has_names_again (rows);
   rows->has_time = is_data
                    && tide_course_finish_row (&rows->course, rows->has_time, &rows->lanes[0].tally,
                                               row, &rows->time_s);
-}
-
-static void
-skip_row (TideRows *rows, guint index, guint64 row, gboolean is_cut)
-{
-  TideRowsLane *lane = &rows->lanes[index];
-  lane->n_skipped++;
-  if (lane->tally.n >= TIDE_MAX_TOLD)
-    {
-      lane->tally.n++;
-      return;
-    }
-  if (is_cut)
-    {
-      tide_tally_add (&lane->tally, row, NULL,
-                      _ ("the file ends inside this row; the row is skipped"));
-      return;
-    }
-  guint missing = lane->needed & ~lane->have;
-  TideQuantity q = rows->has_time ? (TideQuantity)g_bit_nth_lsf (missing, -1) : TIDE_QUANTITY_TIME;
-  g_autofree char *text =
-      describe_bad (rows->has_time ? lane->bad[q] : rows->bad_time, !rows->has_time);
-  tide_tally_add (&lane->tally, row, tide_understanding_get_name (rows->u, index, q), text);
 }
 
 /* The wall clock of the first row that is kept. */
@@ -347,8 +275,8 @@ finish_lane (TideRows *rows, guint index, guint64 row, gboolean is_cut)
     tide_tally_add (&lane->tally, row, NULL, _ ("the file ends inside this row"));
   else if (!is_whole && rows->n_filled > 0 && !rows->is_comment)
     {
-      if (!is_repeated_names (rows))
-        skip_row (rows, index, row, is_cut);
+      if (!tide_rows_has_names_again (rows))
+        tide_rows_skip (rows, index, row, is_cut);
       else if (index == 0)
         tide_tally_add (&lane->tally, row, NULL,
                         _ ("the names of the columns stand here again; passed over"));
@@ -362,7 +290,7 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
   TideRows *rows = user_data;
   if (rows->suspect)
     return;
-  if (looks_like_names (rows, row))
+  if (tide_rows_may_name_table (rows, row))
     {
       rows->suspect = row;
       clear_row (rows);
@@ -371,6 +299,7 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
   gboolean is_cut = !terminated && n_fields < rows->usual_n_fields, is_whole = FALSE;
   if (is_cut && n_fields > 0)
     forget_field (rows, n_fields - 1);
+  rows->is_prose = tide_rows_has_words_only (rows);
   finish_time (rows, row);
   for (guint lane = 0; lane < rows->u->n_lanes; lane++)
     is_whole |= finish_lane (rows, lane, row, is_cut);
@@ -416,39 +345,19 @@ tide_rows_check (TideRows *rows, GError **error)
   return FALSE;
 }
 
-static gboolean
-check_lane (const TideRows *rows, const TideRowsLane *lane, GError **error)
-{
-  guint64 n_all = lane->n_kept + lane->n_skipped;
-  gboolean accept_broken = rows->u->rule && rows->u->rule->accept_broken;
-  g_autofree char *first = lane->tally.told->len > 0
-                               ? tide_complaint_to_text (g_ptr_array_index (lane->tally.told, 0))
-                               : NULL;
-  if (lane->n_kept < 2)
-    g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_ROWS,
-                 _ ("fewer than two usable rows below the names in row %" PRIu64 "%s%s"),
-                 rows->u->header_row, first ? "; " : "", first ? first : "");
-  else if (lane->n_skipped > BROKEN_SHARE * n_all && !accept_broken)
-    g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN,
-                 _ ("%" PRIu64 " of %" PRIu64 " rows are broken, the first: %s"), lane->n_skipped,
-                 n_all, first);
-  else
-    return TRUE;
-  return FALSE;
-}
-
 static void
 question_span (const TideRows *rows, const TideRowsLane *lane, GPtrArray *complaints)
 {
   double span_s = lane->last_s - lane->first_s;
   if (span_s <= LONGEST_S)
     return;
+  char days[G_ASCII_DTOSTR_BUF_SIZE];
+  g_ascii_formatd (days, sizeof days, "%.6g", span_s / 86400);
   g_ptr_array_add (
       complaints,
       tide_complaint_new (rows->u->header_row,
                           tide_understanding_get_name (rows->u, 0, TIDE_QUANTITY_TIME),
-                          _ ("the log would span %.6g days; is the unit of the time right?"),
-                          span_s / 86400));
+                          _ ("the log would span %s days; is the unit of the time right?"), days));
 }
 
 gboolean
@@ -463,7 +372,7 @@ tide_rows_flush (TideRows *rows, GError **error)
 gboolean
 tide_rows_finish_lane (TideRows *rows, guint lane, GPtrArray *complaints, GError **error)
 {
-  if (!check_lane (rows, &rows->lanes[lane], error))
+  if (!tide_rows_check_broken (rows, &rows->lanes[lane], error))
     return FALSE;
   question_span (rows, &rows->lanes[lane], complaints);
   tide_tally_tell (&rows->lanes[lane].tally, complaints);

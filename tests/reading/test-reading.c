@@ -213,6 +213,41 @@ test_skipped_rows (void)
     }
 }
 
+/* Lines of words between the rows of a short table: told, counted as skipped, but no sign that its
+ * rows are broken. */
+static void
+test_prose (void)
+{
+  static const struct
+  {
+    const char *text;
+    guint n_samples, n_skipped;
+    const char *complaint;
+  } cases[] = {
+    { NAMES "First part\n0,5,1,20\n1,5,1,20\nSecond part\n2,5,1,20\nEnd of log\n", 3, 3,
+      "row 5, column Time (s): not a time: \"Second part\"" },
+    { NAMES "0,5,1,20\n1,5,1,20\n2,5,1,20\n\"Saved, then closed\"\nEnd of log", 3, 2,
+      "row 6, column Time (s): not a time: \"End of log\"" },
+    { NAMES "0,5,1,20\n1,5,1,20\n,,,a note\n,,,another\n", 2, 2,
+      "row 4: a line of words; the row is skipped" },
+    { "Power (W),Time (s),Note\n5,0,\n5,1,\n,,a note\n", 2, 1, "a line of words" },
+    { "Interval: 2 s\nVoltage (V),Current (A),Note\n5,1,\n5,1,\n,,a note\n5,1,\n", 3, 1,
+      "row 5: a line of words" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (TideRecording) run = read_one (cases[i].text);
+      guint n = (guint)tide_recording_get_n_samples (run);
+      if (n != cases[i].n_samples || tide_recording_get_skipped_rows (run) != cases[i].n_skipped
+          || !has_complaint (run, cases[i].complaint))
+        g_error ("case %u: %u samples, %u skipped, no \"%s\"", i, n,
+                 (guint)tide_recording_get_skipped_rows (run), cases[i].complaint);
+      /* they take no time where rows follow each other at an interval */
+      if (i == 4)
+        g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_TIME, 2), ==, 4);
+    }
+}
+
 static void
 test_cut_number (void)
 {
@@ -328,6 +363,14 @@ test_refusals (void)
       "hours:minutes or minutes:seconds" },
     { "Time (s),Power (W)\n0,5\n1,x\n2,5\n3,5\n4,y\n5,5\n6,z\n", TIDE_READING_ERROR_BROKEN,
       "3 of 7 rows are broken, the first: row 3, column Power (W): not a number: \"x\"" },
+    /* no lines of words: a word in a column that is needed, a time alone, one of two columns */
+    { NAMES ROWS "End\nx,,,\n,,a,\n,,b,\n,,c,\n", TIDE_READING_ERROR_BROKEN,
+      "3 of 12 rows are broken, the first: row 13, column Time (s): no value" },
+    { NAMES ROWS "9,,,\n9:61:99,,,\n10,,,\n", TIDE_READING_ERROR_BROKEN,
+      "3 of 12 rows are broken" },
+    { NAMES ROWS "NaN,,,\nn/a,,,\n-,,,\n", TIDE_READING_ERROR_BROKEN, "3 of 12 rows are broken" },
+    { "Time (s),Power (W)\n0,5\n1,5\n2,5\nEnd of\nthe log\n", TIDE_READING_ERROR_BROKEN,
+      "2 of 5 rows are broken" },
     { "Time (s),Power (W)\n0,5\n1,\"5\n2,5\n3,5\n", TIDE_READING_ERROR_BROKEN,
       "row 3 opens a quote mark" },
   };
@@ -486,6 +529,7 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/columns/equal", test_equal_columns);
   g_test_add_func ("/reading/columns/power-alone", test_power_alone);
   g_test_add_func ("/reading/rows/skipped", test_skipped_rows);
+  g_test_add_func ("/reading/rows/prose", test_prose);
   g_test_add_func ("/reading/rows/cut-number", test_cut_number);
   g_test_add_func ("/reading/rows/holes", test_holes);
   g_test_add_func ("/reading/rows/complaints-are-bounded", test_complaints_are_bounded);
