@@ -429,6 +429,7 @@ assemble_into (TideFollower *follower, TideSink *sink, GError **error)
   g_autoptr (GPtrArray) complaints = tide_complaints_copy (u->complaints);
   g_auto (TideRawRows) raw = { 0 };
 
+  tide_decoder_tell (follower->opening.decoder, complaints);
   if (!tide_rows_finish_lane (follower->rows, lane, complaints, error))
     return FALSE;
   g_autoptr (TideAssembler) assembler = tide_assembler_new (sink, &next_part, u->lanes[lane].label);

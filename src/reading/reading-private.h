@@ -207,10 +207,12 @@ const char  *tide_decoder_get_encoding (const TideDecoder *decoder);
 /* Statistics chose the encoding: a letter outside ASCII may be another. */
 gboolean     tide_decoder_is_guess (const TideDecoder *decoder);
 void         tide_decoder_free (TideDecoder *decoder);
-/* Gives the text of the next bytes; it stays the decoder's (or is bytes itself) until the next
+/* Gives the text of the next bytes, without NULs; it stays the decoder's (or is bytes itself) until the next
  * call. A sequence cut by the end of bytes waits for the next call. */
 gboolean     tide_decoder_feed (TideDecoder *decoder, const guint8 *bytes, gsize length, gboolean at_end,
                                 const char **text, gsize *text_length, GError **error);
+/* Complains of the NULs that were passed over so far. */
+void         tide_decoder_tell (const TideDecoder *decoder, GPtrArray *complaints);
 
 /* ---- plain.c ---- */
 

@@ -147,6 +147,7 @@ read_rows (Reader *reader, TideLines *lines, GError **error)
       report_progress (reader, FALSE);
     }
   tide_unpacker_tell (reader->texts.unpacker, reader->complaints);
+  tide_decoder_tell (reader->opening.decoder, reader->complaints);
   return TRUE;
 }
 

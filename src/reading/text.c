@@ -4,17 +4,20 @@
  * The encoding is decided once, from a file's first bytes. UTF-8 (and ASCII) passes through
  * without a copy. Anything else is converted in pieces; a character that cannot be is kept as an
  * escape, since what matters in a log, its numbers, is ASCII in every encoding. A guess is
- * always a complaint. Refuses pictures, databases and the like by their first bytes; archives were
- * opened before (unpack.c).
+ * always a complaint. NULs are no text: a crash or a file that was made long before it was filled
+ * leaves some, which are passed over, counted. Refuses pictures, databases and the like by their
+ * first bytes; archives were opened before (unpack.c).
  */
 #include "reading/reading-private.h"
 
 #include <glib/gi18n-lib.h>
+#include <inttypes.h>
 #include <string.h>
 #include <uchardet/uchardet.h>
 
-/* More than one NUL in so many bytes, and not as UTF-16 has them: no text. */
-#define BYTES_PER_NUL 200
+/* More than one NUL in so many bytes in front of the last that is none, and not as UTF-16 has them:
+ * no text. */
+#define BYTES_PER_NUL 10
 
 struct _TideDecoder
 {
@@ -24,6 +27,8 @@ struct _TideDecoder
   gsize mark_length;   /* bytes of a byte-order mark still to be passed over */
   GByteArray *waiting; /* bytes not yet converted */
   GString *text;
+  guint64 n_nuls;          /* passed over so far */
+  guint64 n_trailing_nuls; /* of these, behind all text so far */
 };
 
 typedef struct
@@ -84,6 +89,14 @@ guess_utf16 (const guint8 *head, gsize length)
   if (nuls[0] > length / 3 && nuls[1] < length / 100 + 1)
     return "UTF-16BE";
   return NULL;
+}
+
+static gsize
+trim_nuls (const guint8 *head, gsize length)
+{
+  while (length > 0 && head[length - 1] == 0)
+    length--;
+  return length;
 }
 
 static gsize
@@ -219,7 +232,7 @@ decide_encoding (TideDecoder *decoder,
   decoder->mark_length = find_mark (head, length, &marked);
   if (marked && g_strcmp0 (marked, "UTF-8") != 0)
     return set_converter (decoder, marked);
-  const char *utf16 = guess_utf16 (head, length);
+  const char *utf16 = guess_utf16 (head, trim_nuls (head, length));
   if (utf16)
     {
       set_converter (decoder, utf16);
@@ -227,16 +240,17 @@ decide_encoding (TideDecoder *decoder,
                        tide_complaint_new (0, NULL, _ ("no byte-order mark; read as %s"), utf16));
       return TRUE;
     }
-  if (count_nuls (head, length) > length / BYTES_PER_NUL)
+  gsize n_text = trim_nuls (head, length);
+  if (n_text == 0 || count_nuls (head, n_text) > n_text / BYTES_PER_NUL)
     {
       g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NOT_TEXT,
                            _ ("this is not a text file; export the log as CSV text"));
       return FALSE;
     }
-  if (is_utf8 (head, length, at_end))
+  if (is_utf8 (head, n_text, at_end))
     return TRUE;
   decoder->mark_length = 0;
-  set_guessed_converter (decoder, head, length);
+  set_guessed_converter (decoder, head, n_text);
   g_ptr_array_add (complaints, tide_complaint_new (0, NULL, _ ("the text is not UTF-8; read as %s"),
                                                    decoder->encoding));
   return TRUE;
@@ -335,6 +349,39 @@ convert_waiting (TideDecoder *decoder, gboolean at_end, GError **error)
   return TRUE;
 }
 
+/* Takes the NULs out of text, which is not empty; gives the new length. */
+static gsize
+drop_nuls (TideDecoder *decoder, char *text, gsize length)
+{
+  gsize kept = 0, n_trailing = length - trim_nuls ((const guint8 *)text, length);
+  for (gsize i = 0; i < length; i++)
+    if (text[i] != '\0')
+      text[kept++] = text[i];
+  decoder->n_nuls += length - kept;
+  decoder->n_trailing_nuls = n_trailing + (kept == 0 ? decoder->n_trailing_nuls : 0);
+  return kept;
+}
+
+/* Text is decoder->text, or the bytes of a file that is UTF-8: copied only where there is a NUL. */
+static void
+give_text (TideDecoder *decoder, const char **text, gsize *length)
+{
+  if (*length == 0)
+    return;
+  if (!memchr (*text, '\0', *length))
+    {
+      decoder->n_trailing_nuls = 0;
+      return;
+    }
+  if (!decoder->converter)
+    {
+      g_string_truncate (decoder->text, 0);
+      g_string_append_len (decoder->text, *text, (gssize)*length);
+    }
+  *length = drop_nuls (decoder, decoder->text->str, *length);
+  *text = decoder->text->str;
+}
+
 gboolean
 tide_decoder_feed (TideDecoder *decoder,
                    const guint8 *bytes,
@@ -352,6 +399,7 @@ tide_decoder_feed (TideDecoder *decoder,
     {
       *text = (const char *)bytes;
       *text_length = length;
+      give_text (decoder, text, text_length);
       return TRUE;
     }
   g_string_truncate (decoder->text, 0);
@@ -360,5 +408,28 @@ tide_decoder_feed (TideDecoder *decoder,
     return FALSE;
   *text = decoder->text->str;
   *text_length = decoder->text->len;
+  give_text (decoder, text, text_length);
   return TRUE;
+}
+
+void
+tide_decoder_tell (const TideDecoder *decoder, GPtrArray *complaints)
+{
+  guint64 n_inner = decoder->n_nuls - decoder->n_trailing_nuls;
+  if (n_inner > 0)
+    g_ptr_array_add (
+        complaints,
+        tide_complaint_new (0, NULL,
+                            ngettext ("%" PRIu64 " NUL character in the text was passed over",
+                                      "%" PRIu64 " NUL characters in the text were passed over",
+                                      (gulong)n_inner),
+                            n_inner));
+  if (decoder->n_trailing_nuls > 0)
+    g_ptr_array_add (
+        complaints,
+        tide_complaint_new (0, NULL,
+                            ngettext ("%" PRIu64 " NUL character behind the text was passed over",
+                                      "%" PRIu64 " NUL characters behind the text were passed over",
+                                      (gulong)decoder->n_trailing_nuls),
+                            decoder->n_trailing_nuls));
 }

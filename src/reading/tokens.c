@@ -104,7 +104,7 @@ strip_control (const char **text, gsize *length)
       *length -= 3;
     }
   gsize n = 0;
-  while (n < *length && ((*text)[n] == '\x1a' || (*text)[n] == '\f' || (*text)[n] == '\0'))
+  while (n < *length && ((*text)[n] == '\x1a' || (*text)[n] == '\f'))
     n++;
   if (n == *length)
     *length = 0;
