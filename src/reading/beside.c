@@ -193,7 +193,7 @@ tide_time_settle_unit (TideUnderstanding *u,
                        const TideTimeUse *clock,
                        const TideTable *table)
 {
-  gboolean unit_named = time->meaning->unit_named;
+  gboolean unit_named = time->use.unit_named;
   gboolean by_dates = clock->index >= 0 && settle_by_dates (u, unit_named, clock, table);
   if (by_dates || (time->meaning->stated && unit_named))
     return;

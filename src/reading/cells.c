@@ -3,7 +3,8 @@
  *
  * A plain number takes the column's unit. Where cells bear units of their own ("980 mA", "1.02 A"),
  * each is converted by its own; one of another quantity, and what is no unit of ours ("12 %"), is
- * no value, nor is a plain number among cells of several units that the name does not decide. Cost: that of the number; a cell's unit adds one look-up.
+ * no value, nor is a plain number among cells of several units that the name does not decide. Cost:
+ * that of the number; a cell's unit adds one look-up.
  */
 #include "reading/reading-private.h"
 
@@ -51,6 +52,26 @@ parse_with_unit (const TideUnderstanding *u,
     return FALSE;
   *value = tide_unit_scale (unit, *value);
   return isfinite (*value);
+}
+
+gboolean
+tide_cell_parse_time (const char *text,
+                      gsize length,
+                      char decimal_mark,
+                      char group_mark,
+                      TideUnit *unit,
+                      double *seconds)
+{
+  char unit_text[TIDE_MAX_CELL_UNIT];
+  gsize n;
+  TideQuantity quantity;
+  if (length > MAX_CELL_BYTES || !tide_cell_split (text, length, &n, unit_text)
+      || !tide_unit_parse (unit_text, TIDE_QUANTITY_TIME, &quantity, unit)
+      || quantity != TIDE_QUANTITY_TIME
+      || !tide_number_parse_grouped (text, n, decimal_mark, group_mark, unit->exponent, seconds))
+    return FALSE;
+  *seconds = tide_unit_scale (*unit, *seconds);
+  return isfinite (*seconds);
 }
 
 gboolean

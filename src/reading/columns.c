@@ -27,6 +27,7 @@ typedef struct
   TideUnit unit;
   guint time_words; /* "(mm:ss)" */
   gboolean begins_with_digit;
+  gboolean is_hour_word; /* the unit is "hora", "heure" or "ora", which is the time of day too */
 } Parts;
 
 static void
@@ -60,6 +61,13 @@ take_unit (Parts *parts, const char *text)
     return TRUE;
   parts->has_unit = tide_unit_parse (stripped, TIDE_N_QUANTITIES, &parts->quantity, &parts->unit);
   return parts->has_unit;
+}
+
+static gboolean
+is_hour_word (const char *word)
+{
+  const TideWord *row = tide_word_find (word);
+  return row && row->kind == TIDE_WORD_QUANTITY && (row->time_words & TIDE_TIME_ABSOLUTE);
 }
 
 /* "kcal", "Psi", "F": a short word of letters that is none of ours must be a unit that is none of
@@ -106,12 +114,13 @@ take_behind (Parts *parts, char mark)
   char *at = strrchr (parts->words, mark);
   if (!at)
     return FALSE;
+  g_autofree char *behind = g_strstrip (g_utf8_strdown (at + 1, -1));
   if (take_unit (parts, at + 1))
     {
+      parts->is_hour_word = is_hour_word (behind);
       *at = '\0';
       return TRUE;
     }
-  g_autofree char *behind = g_strstrip (g_utf8_strdown (at + 1, -1));
   if (mark == '/' && *behind && !tide_word_find (behind))
     return parts->has_foreign = TRUE;
   return FALSE;
@@ -177,6 +186,7 @@ take_unit_word (TideWords *words, Parts *parts)
       if (!rest.has_quantity
           && (is_vague_unit (word) || (strlen (word) <= 2 && rest.cost > rest.mark_cost)))
         continue;
+      parts->is_hour_word = is_hour_word (word);
       tide_words_splice (words, i, 1, NULL);
       return TRUE;
     }
@@ -202,6 +212,19 @@ drop_unit_letter (TideWords *words, const Parts *parts)
     }
   if (letter >= 0)
     tide_words_splice (words, (guint)letter, 1, NULL);
+}
+
+/* "Fecha y hora", "Data/Ora" name a point in time and no unit. "Hora" alone can be that, or hours:
+ * the fields tell. Gives whether the unit is one that the name says for certain. */
+static gboolean
+settle_hour_word (Parts *parts, TideSaying *saying)
+{
+  if (!parts->is_hour_word)
+    return parts->has_unit;
+  if (saying->time_words & TIDE_TIME_ABSOLUTE)
+    parts->has_unit = FALSE;
+  saying->time_words |= TIDE_TIME_ABSOLUTE;
+  return FALSE;
 }
 
 /* Coulombs and degrees Celsius are written alike; the words tell. */
@@ -288,6 +311,7 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   for (guint i = 0; i < words.n; i++)
     tide_saying_weigh (&saying, &words, i);
   settle_bare_c (&parts, &saying);
+  gboolean unit_named = settle_hour_word (&parts, &saying);
 
   if (parts.has_foreign || !find_quantity (&parts, &saying, &meaning)
       || is_refused (&parts, &saying, meaning.quantity))
@@ -296,7 +320,7 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   if (whole_is_unit && words.n == 0 && meaning.quantity != TIDE_QUANTITY_TIME)
     meaning.cost = 0;
   meaning.known = TRUE;
-  meaning.unit_named = parts.has_unit;
+  meaning.unit_named = unit_named;
   meaning.unit = parts.has_unit ? parts.unit : tide_unit_plain (meaning.quantity);
   meaning.time_words = saying.time_words;
   keep_mark (&meaning, &saying);

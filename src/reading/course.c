@@ -272,6 +272,24 @@ tide_time_use_parse_moment (const TideTimeUse *use,
   g_return_val_if_reached (FALSE);
 }
 
+/* "1.5 ms"; where one unit is not enough for it, "1 min 2 s". */
+static gboolean
+parse_with_unit (const TideTimeUse *use,
+                 char decimal_mark,
+                 const char *text,
+                 gsize length,
+                 double *seconds)
+{
+  TideClock clock;
+  TideUnit unit;
+  if (tide_cell_parse_time (text, length, decimal_mark, use->group_mark, &unit, seconds))
+    return TRUE;
+  if (!tide_clock_parse (text, length, use->minutes_first, &clock))
+    return FALSE;
+  *seconds = clock.seconds;
+  return TRUE;
+}
+
 gboolean
 tide_time_use_parse (const TideTimeUse *use,
                      char decimal_mark,
@@ -287,7 +305,7 @@ tide_time_use_parse (const TideTimeUse *use,
     case TIDE_FORM_EPOCH:
       if (!tide_number_parse_grouped (text, length, decimal_mark, use->group_mark,
                                       use->unit.exponent, seconds))
-        return FALSE;
+        return use->in_cells && parse_with_unit (use, decimal_mark, text, length, seconds);
       *seconds = tide_unit_scale (use->unit, *seconds);
       return TRUE;
     case TIDE_FORM_CLOCK:

@@ -7,6 +7,8 @@
 
 /* With either decimal mark, which is not known yet. */
 gboolean   tide_may_be_number     (const char *text);
+/* At least two units, or nothing but one; and nothing that is data. */
+gboolean   tide_is_units_row      (const TideTable *record, guint n_names);
 /* The record at offset as names; a line quoted as a whole is tried as what is inside it, and said so in wrapped. */
 TideTable *tide_header_read_names (const TideHead *head, gsize offset, char delimiter, TideSearch *search, gsize *end,
                                    gboolean *wrapped);

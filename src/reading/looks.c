@@ -35,6 +35,8 @@ typedef struct
 {
   guint n_filled, n_numbers, n_clocks, n_dates, n_stated, n_compact;
   guint n_two_part, n_fractions, n_hands; /* CLOCK: of the last, those of three parts */
+  guint n_in_cells;                       /* "1.5 ms"; they are among the clocks too */
+  TideUnit cell_unit;                     /* of the first of them */
   TideOrderScan orders;
   gboolean has_clock, has_daytime, is_past_day, has_duration, stated_clock, has_decimals;
   double first_number, lowest, highest, greatest_step, last_number;
@@ -86,6 +88,19 @@ look_at_date (Looks *looks, const char *text, gsize length)
       looks->has_clock |= moment.has_clock;
 }
 
+/* A number with one unit is a number, though it is a duration as well: marks between thousands and
+ * all its digits count. */
+static void
+look_at_cell (Looks *looks, const TideUnderstanding *u, const char *text, gsize length)
+{
+  double seconds;
+  TideUnit unit;
+  if (!tide_cell_parse_time (text, length, u->decimal_mark, u->group_mark, &unit, &seconds))
+    return;
+  if (looks->n_in_cells++ == 0)
+    looks->cell_unit = unit;
+}
+
 static void
 look_at_field (Looks *looks, const TideUnderstanding *u, const char *text, gboolean minutes_first)
 {
@@ -99,8 +114,12 @@ look_at_field (Looks *looks, const TideUnderstanding *u, const char *text, gbool
   if (u->pattern && tide_pattern_parse (u->pattern, text, length, &moment))
     looks->n_stated++;
   if (tide_number_parse_grouped (text, length, u->decimal_mark, u->group_mark, 0, &number))
-    look_at_number (looks, text, length, number);
-  else if (tide_clock_parse (text, length, minutes_first, &clock))
+    {
+      look_at_number (looks, text, length, number);
+      return;
+    }
+  look_at_cell (looks, u, text, length);
+  if (tide_clock_parse (text, length, minutes_first, &clock))
     look_at_clock (looks, &clock);
   else
     look_at_date (looks, text, length);
@@ -267,6 +286,17 @@ find_clock_form (const Looks *looks,
 
 /* ---- All forms ---- */
 
+/* Plain numbers among the cells are in the unit that the name says, or the first cell. */
+static void
+find_cells_form (const Looks *looks, TideTimeCandidate *candidate)
+{
+  TideTimeUse *use = &candidate->use;
+  use->form = TIDE_FORM_NUMBER;
+  use->in_cells = use->unit_named = TRUE;
+  if (!candidate->meaning->unit_named)
+    use->unit = looks->cell_unit;
+}
+
 static void
 find_stated_form (const TideUnderstanding *u, TideTimeCandidate *candidate)
 {
@@ -305,6 +335,9 @@ find_form (const Looks *looks,
     return FALSE;
   if (u->pattern && looks->n_stated >= needed)
     find_stated_form (u, candidate);
+  else if (looks->n_in_cells * 2 >= looks->n_filled
+           && looks->n_in_cells + looks->n_numbers >= needed)
+    find_cells_form (looks, candidate);
   else if (looks->n_numbers >= needed)
     find_number_form (looks, u, candidate);
   else if (looks->n_clocks >= needed)

@@ -29,8 +29,8 @@ dup_unit_text (const TideTable *units, guint column)
 }
 
 /* At least two units, or nothing but one; and nothing that is data. */
-static gboolean
-is_units_row (const TideTable *record, guint n_names)
+gboolean
+tide_is_units_row (const TideTable *record, guint n_names)
 {
   guint n_units = 0, n_filled = 0;
   guint n = tide_table_n_fields (record, 0);
@@ -279,7 +279,7 @@ take_units_row (const TideHead *head, char delimiter, TideHeader *header)
       g_autoptr (TideTable) record =
           tide_head_read_record (head, offset, delimiter, header->wrapped, row, &end, NULL);
       gboolean is_dashes = record && is_line_of_dashes (record);
-      gboolean is_units = record && !header->units && is_units_row (record, header->n);
+      gboolean is_units = record && !header->units && tide_is_units_row (record, header->n);
       if (!is_dashes && !is_units)
         return;
       header->data_offset = end;

@@ -360,6 +360,7 @@ typedef struct {
   gboolean daytime;      /* CLOCK: may be a time of day, so that it can pass midnight */
   gboolean unit_named;   /* NUMBER, EPOCH: the file or a rule says the unit */
   char group_mark;       /* NUMBER, EPOCH: between thousands; 0: none */
+  gboolean in_cells;     /* NUMBER: cells bear units of their own; unit is that of those which do not */
 } TideTimeUse;
 
 typedef struct {
@@ -437,6 +438,9 @@ char         *tide_column_answer       (guint column, TideQuantity quantity, gui
 
 /* "5.12 V": the bytes of the number and the unit behind it. FALSE: there is none. */
 gboolean tide_cell_split       (const char *text, gsize length, gsize *number_length, char unit[static TIDE_MAX_CELL_UNIT]);
+/* "1.5 ms": a number and a unit of time. */
+gboolean tide_cell_parse_time  (const char *text, gsize length, char decimal_mark, char group_mark, TideUnit *unit,
+                                double *seconds);
 /* One field of a column of values, in the quantity's own unit. */
 gboolean tide_column_use_parse (const TideUnderstanding *understanding, const TideColumnUse *use, TideQuantity quantity,
                                 const char *text, gsize length, double *value);

@@ -5,7 +5,7 @@
  *   2026-04-03 10:11:12.5+02:00   and with / . or blanks, years of two digits too
  *   3 Apr 2026, Apr 3, 2026       months by name in six languages, days of the week passed over
  *   2026年4月3日 上午10:11:12
- *   20260403T101112, 20260403101112, 260403101112
+ *   20260403T101112, 20260403 10:11:12, 20260403101112, 260403101112
  *   10:11:12 03.04.2026           the clock in front
  *   Fri Apr  3 10:11:12 2026      the clock in the middle
  *
@@ -139,6 +139,22 @@ take_compact_clock (TideScan *scan, TideMoment *moment)
   return TRUE;
 }
 
+/* Behind the eight digits of a date. */
+static gboolean
+take_clock_behind (TideScan *scan, TideMoment *moment)
+{
+  TideScan with_marks = *scan;
+  gsize n_noted = scan->pattern ? scan->pattern->len : 0;
+  if (take_clock_of_date (&with_marks, moment))
+    {
+      *scan = with_marks;
+      return TRUE;
+    }
+  if (scan->pattern)
+    g_string_truncate (scan->pattern, n_noted);
+  return take_compact_clock (scan, moment);
+}
+
 static gsize
 count_digits (const TideScan *scan)
 {
@@ -166,8 +182,9 @@ parse_compact (TideScan scan, TideMoment *moment)
   moment->us = day * 86400 * G_USEC_PER_SEC;
   if (tide_scan_at_end (&scan))
     return TRUE;
-  return (n_digits > 8 || take_between (&scan)) && take_compact_clock (&scan, moment)
-         && finish_moment (&scan, moment);
+  gboolean has_clock = n_digits > 8 ? take_compact_clock (&scan, moment)
+                                    : take_between (&scan) && take_clock_behind (&scan, moment);
+  return has_clock && finish_moment (&scan, moment);
 }
 
 /* ISO 8601's week and ordinal forms. */

@@ -144,6 +144,14 @@ has_names (const TideHeader *header, GPtrArray *names)
   return TRUE;
 }
 
+/* Or the row of units below them, whose letters could name columns. */
+static gboolean
+goes_on (const TideHeader *header, const TideUnderstanding *u)
+{
+  return has_names (header, u->names)
+         || (u->units_row > 0 && tide_is_units_row (header->names, u->names->len));
+}
+
 /* The search for names below u's; they are u's own where the log was resumed. */
 static TideSearch
 search_below (const TideUnderstanding *u)
@@ -170,7 +178,7 @@ cut_head (const TideHead *head, const TideUnderstanding *u)
   g_auto (TideSearch) search = search_below (u);
   g_auto (TideHeader) next = { 0 };
   while (may_have_more_tables (u) && tide_header_find (head, u->delimiter, &search, &next))
-    if (!has_names (&next, u->names))
+    if (!goes_on (&next, u))
       return (TideHead){ head->text, next.offset, TRUE };
   return *head;
 }
@@ -223,7 +231,7 @@ add_tables_below (const TideHead *head, GPtrArray *tables)
          && tide_header_find (head, last->delimiter, &search, &header))
     {
       guint n_usable;
-      if (has_names (&header, last->names))
+      if (goes_on (&header, last))
         continue;
       g_autoptr (TideUnderstanding) u =
           tide_understand_header (head, last->delimiter, &header, last->rule, &n_usable, NULL);
@@ -281,7 +289,7 @@ find_another (const TideUnderstanding *u, const TideHead *head, guint64 row, Tid
   g_auto (TideSearch)
       search = { .row = row - 1, .first_row = row - 1, .is_below = TRUE, .rule = u->rule };
   return may_have_more_tables (u) && tide_header_find (head, u->delimiter, &search, header)
-         && header->row == row && !has_names (header, u->names);
+         && header->row == row && !goes_on (header, u);
 }
 
 gboolean

@@ -18,12 +18,13 @@ static const TideWord word_rows[] = {
     "elapsed elapsedtime uptime runtime laufzeit duration dauer durée duree duración duracion "
     "duração duracao durata testtime totaltime testzeit prüfzeit pruefzeit messzeit varighet "
     "duur продолжительность 经过时间 經過時間 総時間 总时间 總時間 测试时间 測試時間 "
-    "试验时间 運行時間 运行时间" },
+    "试验时间 運行時間 运行时间 経過時間 測定時間 試験時間 記録時間 稼働時間" },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_TIME, TIDE_TIME_PART,
     "steptime cycletime looptime schrittzeit 工步时间 步骤时间" },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_TIME, TIDE_TIME_ABSOLUTE,
     "date datetime timestamp datum fecha data clock uhrzeit zeitstempel hora heure horodatage "
-    "epoch unix utc marcatempo orario дата 日期 日付 日時 時計 时间戳 時間戳 系统时间 系統時間" },
+    "epoch unix utc marcatempo orario ora дата 日期 日付 日時 時計 时间戳 時間戳 系统时间 "
+    "系統時間" },
   { TIDE_WORD_QUANTITY, TIDE_QUANTITY_VOLTAGE, 0,
     "voltage voltages volts volt u vbus ubus spannung tension tensión tensione tensioni tensão "
     "tensao voltaje voltagem voltaggio spanning spänning napięcie napiecie napětí napeti "

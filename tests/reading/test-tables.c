@@ -56,6 +56,10 @@ static const struct
     "|\n"
     "| 2 | 5.25 | 3.5 |\n| 3 | 5.25 | 4.5 |\n",
     0 },
+  { "names and units stand again",
+    "Time;Voltage;Current\ns;V;A\n0;5.25;1.5\n1;5.25;2.5\nTime;Voltage;Current\ns;V;A\n"
+    "2;5.25;3.5\n3;5.25;4.5\n",
+    1 },
   { "dashes about the units",
     "Time;Voltage;Current\n------;------;------\ns;V;A\n======;=====;=====\n0;5.25;1.5\n1;5.25;2."
     "5\n2;5.25;"

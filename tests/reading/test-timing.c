@@ -89,6 +89,16 @@ test_elapsed (void)
     { "Time,P (W)\n1.02:03:04,5\n1.02:03:05,5\n", NULL, NULL, 1, 0, NULL },
     { "Time,P (W)\n59s,5\n1m 0s,5\n2h 3m 4s,5\n", NULL, NULL, 7325, 0, NULL },
     { "Time,P (W)\nPT0S,5\nPT2H3M4.5S,5\n", NULL, NULL, 7384.5, 0, NULL },
+    /* numbers with units: marks between thousands, every digit, units that change */
+    { "Zeit;P (W)\n0 ms;5,5\n2.000 ms;5,5\n4.000 ms;5,5\n1.000.000 ms;5,5\n", NULL, NULL, 1000, 0,
+      NULL },
+    { "Time,P (W)\n0 us,5\n100000 us,5\n200000 us,5\n", NULL, NULL, 0.2, 0, NULL },
+    { "Time,P (W)\n0 d,5\n0.00001157407 d,5\n", NULL, NULL, 0.999999648, 0, NULL },
+    { "Time,P (W)\n900 ms,5\n1.9 s,5\n", NULL, NULL, 1, 0, NULL },
+    { "Time,P (W)\n57s,5\n58s,5\n59s,5\n59.5s,5\n1m 2s,5\n", NULL, NULL, 5, 0, NULL },
+    /* the word for an hour is that for the time of day; alone it can be either */
+    { "Hora;P (W)\n0,0;5\n0,5;5\n", NULL, NULL, 1800, 0, "taken as h" },
+    { "Horas;P (W)\n0,0;5\n0,5;5\n", NULL, NULL, 1800, 0, NULL },
     /* minutes and seconds: fractions, the hour that follows, or the course tell */
     { "Time,P (W)\n12:34,5\n12:34.5,5\n", NULL, NULL, 0.5, 0, NULL },
     { "Time,P (W)\n59:58,5\n59:59,5\n1:00:00,5\n", NULL, NULL, 2, 0, NULL },
@@ -112,6 +122,9 @@ static void
 test_points_in_time (void)
 {
   static const Case cases[] = {
+    { "Fecha y hora;P (W)\n1775211072;5\n1775211073;5\n", NULL, NULL, 1, 1775211072, NULL },
+    { "Data/Ora;P (W)\n1775211072000;5\n1775211073000;5\n", NULL, NULL, 1, 1775211072, NULL },
+    { "Heure;P (W)\n1775211072.5;5\n1775211073.5;5\n", NULL, NULL, 1, 1775211072, NULL },
     { "Time,P (W)\n\"Apr 3, 2026 10:11:12 AM\",5\n\"Apr 3, 2026 10:11:14 AM\",5\n", NULL, NULL, 2,
       1775211072, NULL },
     { "Zeit;P (W)\n3. Apr. 2026 10:11:12,5;5\n3. Apr. 2026 10:11:14;5\n", NULL, NULL, 1.5,
