@@ -42,19 +42,26 @@ find_known (GHashTable *known, guint part)
 
 /* ---- One run ---- */
 
-/* What the log itself says, where nothing else is stated: as the clock on the wall here reads,
- * which is what a log without a zone was taken to mean. */
+/* What the log itself says: as the clock on the wall here reads, which is what a log without a zone
+ * was taken to mean. Empty where it says nothing. Transfer full. */
+static char *
+make_date (gint64 start_us)
+{
+  g_autoptr (GDateTime) start =
+      start_us != 0 ? g_date_time_new_from_unix_local (start_us / G_USEC_PER_SEC) : NULL;
+  char *text = start != NULL ? g_date_time_format (start, "%Y-%m-%d %H:%M") : NULL;
+
+  return text != NULL ? text : g_strdup ("");
+}
+
+/* Where nothing else is stated. */
 static void
 set_date (TideConditions *conditions, gint64 start_us)
 {
-  g_autoptr (GDateTime) start = NULL;
-  g_autofree char *text = NULL;
+  g_autofree char *date = make_date (start_us);
 
-  if (start_us == 0 || *tide_conditions_get (conditions, TIDE_CONDITION_DATE) != '\0')
-    return;
-  start = g_date_time_new_from_unix_local (start_us / G_USEC_PER_SEC);
-  text = start != NULL ? g_date_time_format (start, "%Y-%m-%d %H:%M") : NULL;
-  tide_conditions_set (conditions, TIDE_CONDITION_DATE, text);
+  if (*tide_conditions_get (conditions, TIDE_CONDITION_DATE) == '\0')
+    tide_conditions_set (conditions, TIDE_CONDITION_DATE, date);
 }
 
 /* One name for several runs would name none of them. Transfer full. */
@@ -106,7 +113,7 @@ typedef struct
   TideStore *store;
   const char *file, *sha256;
   TideNaming *naming;
-  sqlite3_stmt *update, *inherit, *hide, *delete;
+  sqlite3_stmt *update, *inherit, *find_date, *set_date, *hide, *delete;
 } Completion;
 
 static void
@@ -115,6 +122,8 @@ clear_completion (Completion *completion)
   g_clear_pointer (&completion->naming, tide_naming_free);
   g_clear_pointer (&completion->update, sqlite3_finalize);
   g_clear_pointer (&completion->inherit, sqlite3_finalize);
+  g_clear_pointer (&completion->find_date, sqlite3_finalize);
+  g_clear_pointer (&completion->set_date, sqlite3_finalize);
   g_clear_pointer (&completion->hide, sqlite3_finalize);
   g_clear_pointer (&completion->delete, sqlite3_finalize);
 }
@@ -190,12 +199,54 @@ prepare_completion (Completion *completion, GError **error)
   completion->naming = tide_naming_new (store, completion->file);
   return (completion->update = tide_store_prepare (store, update, error)) != NULL
          && (completion->inherit = tide_store_prepare (store, inherit, error)) != NULL
+         && (completion->find_date =
+                 tide_store_prepare (store, "SELECT date, start_us FROM run WHERE id = ?1", error))
+                != NULL
+         && (completion->set_date =
+                 tide_store_prepare (store, "UPDATE run SET date = ?2 WHERE id = ?1", error))
+                != NULL
          && (completion->hide =
                  tide_store_prepare (store, "UPDATE run SET removed_us = ?2 WHERE id = ?1", error))
                 != NULL
          && (completion->delete =
                  tide_store_prepare (store, "DELETE FROM run WHERE id = ?1 AND ?2 = 0", error))
                 != NULL;
+}
+
+/* *is_own: the date of the run is the one that its log's clock told, not a person. */
+static gboolean
+check_date (Completion *completion, gint64 id, gboolean *is_own, GError **error)
+{
+  sqlite3_stmt *find = completion->find_date;
+  gboolean has_row;
+
+  sqlite3_bind_int64 (find, 1, id);
+  if (!tide_store_step (completion->store, find, &has_row, error))
+    return FALSE;
+  g_autofree char *told = make_date (has_row ? sqlite3_column_int64 (find, 1) : 0);
+  *is_own = has_row && g_strcmp0 ((const char *)sqlite3_column_text (find, 0), told) == 0;
+  sqlite3_reset (find);
+  return TRUE;
+}
+
+/* All that a person stated of the run that was known; a date of its log's clock is read anew too.
+ */
+static gboolean
+inherit (Completion *completion, const TideImportPart *part, gint64 known, GError **error)
+{
+  g_autofree char *date = make_date (part->start_us);
+  gboolean is_own, done;
+
+  if (!check_date (completion, known, &is_own, error)
+      || !run_with (completion, completion->inherit, part->id, known, error))
+    return FALSE;
+  if (!is_own)
+    return TRUE;
+  sqlite3_bind_int64 (completion->set_date, 1, part->id);
+  tide_sql_bind_text (completion->set_date, 2, date);
+  done = tide_store_step (completion->store, completion->set_date, NULL, error);
+  sqlite3_reset (completion->set_date);
+  return done;
 }
 
 /* Known: the number of the run that the library has of this part, 0: none. */
@@ -210,8 +261,7 @@ complete_part (Completion *completion,
     return fill_row (completion, part, error);
   if (!replace)
     return run_with (completion, completion->delete, part->id, 0, error);
-  return fill_row (completion, part, error)
-         && run_with (completion, completion->inherit, part->id, known, error);
+  return fill_row (completion, part, error) && inherit (completion, part, known, error);
 }
 
 /* All that was read of the file before, whether or not it has such a part now. */

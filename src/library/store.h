@@ -101,9 +101,10 @@ void             tide_store_import_watch      (TideStoreImport *import, TideStor
 /* What lists show beside a part; not known (NaN) unless it is set before end. */
 void             tide_store_import_set_energy (TideStoreImport *import, guint part, double energy_wh);
 /* All recordings came. Where conditions state no date, each gets the one that its log's own clock tells; where they
- * state no name it is called what the file is called, else the name is numbered if there are several. A part that the library has from that very file is not stored again, unless replace: then the
- * run it has is removed and the new one gets its conditions. Gives a GArray of TideStored in the order of parts
- * (transfer full), NULL on error. Frees import. */
+ * state no name it is called what the file is called, else the name is numbered if there are several. A part that the
+ * library has from that very file is not stored again, unless replace: then the run it has is removed and the new one
+ * gets its conditions; but a date that was the old reading's clock becomes the new one's. Gives a GArray of TideStored
+ * in the order of parts (transfer full), NULL on error. Frees import. */
 GArray          *tide_store_import_end      (TideStoreImport *import, const char *file, const char *sha256, gboolean replace,
                                              GError **error);
 /* Nothing is left behind. */

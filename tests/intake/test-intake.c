@@ -94,6 +94,55 @@ test_replace (Place *place, gconstpointer unused)
   g_assert_true (tide_store_restore (store, old, NULL));
 }
 
+/* The date of the run that take_in () put there. Transfer full. */
+static char *
+dup_date (TideStore *store, gint64 id)
+{
+  g_autoptr (TideRunInfo) info = get_info (store, id);
+
+  return g_strdup (tide_conditions_get (info->conditions, TIDE_CONDITION_DATE));
+}
+
+/* A date that the clock told is read anew, one that a person wrote stays; also where the log tells
+ * none any more. */
+static void
+test_replace_date (Place *place, gconstpointer unused)
+{
+  const char *log = "Time,Power (W)\n03/04/2026 10:00:00,5\n03/04/2026 10:00:05,5\n";
+  static const struct
+  {
+    const char *first, *person, *second, *date;
+  } cases[] = {
+    { "%d/%m/%Y %H:%M:%S", NULL, "%m/%d/%Y %H:%M:%S", "2026-03-04 10:00" },
+    { "%m/%d/%Y %H:%M:%S", "in spring", "%d/%m/%Y %H:%M:%S", "in spring" },
+    { "%m/%d/%Y %H:%M:%S", "", "%d/%m/%Y %H:%M:%S", "" },
+  };
+
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (TideStore) store = open_store (place->path);
+      g_autoptr (TideReadingRule) first = tide_reading_rule_new ();
+      g_autoptr (TideReadingRule) second = tide_reading_rule_new ();
+      TideIntakeOptions options = { .read.rule = first };
+      TideIntakeOptions again = { .read.rule = second, .replace = TRUE };
+
+      g_assert_true (tide_reading_rule_set (first, "time", cases[i].first, NULL));
+      g_assert_true (tide_reading_rule_set (second, "time", cases[i].second, NULL));
+      gint64 old = take_in (store, log, &options, 0, 1, FALSE);
+      if (cases[i].person != NULL)
+        {
+          g_autoptr (TideConditions) conditions = make_conditions ("log", "Tablet");
+
+          tide_conditions_set (conditions, TIDE_CONDITION_DATE, cases[i].person);
+          g_assert_true (tide_store_set_conditions (store, old, conditions, NULL));
+        }
+      gint64 id = take_in (store, log, &again, 0, 1, FALSE);
+      g_autofree char *date = dup_date (store, id);
+      g_assert_cmpstr (date, ==, cases[i].date);
+      g_assert_true (tide_store_remove (store, id, NULL));
+    }
+}
+
 static void
 test_date (Place *place, gconstpointer unused)
 {
@@ -166,6 +215,8 @@ main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
   g_test_add ("/intake/once", Place, NULL, set_up_place, test_once, tear_down_place);
+  g_test_add ("/intake/replace-date", Place, NULL, set_up_place, test_replace_date,
+              tear_down_place);
   g_test_add ("/intake/replace", Place, NULL, set_up_place, test_replace, tear_down_place);
   g_test_add ("/intake/undone", Place, NULL, set_up_place, test_undone, tear_down_place);
   g_test_add ("/intake/date", Place, NULL, set_up_place, test_date, tear_down_place);
