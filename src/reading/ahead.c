@@ -6,8 +6,7 @@
  * for one piece of it. What goes wrong on the way is no concern here but for being cancelled: the
  * reading proper will meet it again.
  */
-#include "reading/reading-private.h"
-#include "reading/unpack-private.h"
+#include "reading/texts-private.h"
 
 typedef struct
 {
@@ -39,7 +38,7 @@ open_text (GInputStream *raw,
            GCancellable *cancellable,
            GError **error)
 {
-  g_autoptr (TideUnpacker) unpacker = tide_unpacker_new (raw, FALSE, rule, cancellable, error);
+  g_autoptr (TideUnpacker) unpacker = tide_texts_unpack (raw, FALSE, rule, cancellable, error);
   for (guint i = 0; unpacker && i < text; i++)
     if (!tide_unpacker_next (unpacker))
       return NULL;
@@ -58,7 +57,7 @@ scan_text (TideUnpacker *unpacker, const TideUnderstanding *u, TideTokens *token
   g_autoptr (TideDecoder) decoder = NULL;
   do
     {
-      if (!tide_unpacker_read (unpacker, &bytes, &length, &at_end, error))
+      if (!tide_texts_read (unpacker, &bytes, &length, &at_end, error))
         return FALSE;
       gsize begin = decoder ? 0 : u->data_offset;
       if (!decoder)

@@ -7,7 +7,6 @@
 #include "reading/follow.h"
 
 #include <glib/gi18n-lib.h>
-#include <string.h>
 
 #include "reading/reading-private.h"
 #include "reading/rule-private.h"
@@ -248,17 +247,11 @@ try_head (TideFollower *follower, gboolean at_end, GError **error)
 static gboolean
 check_is_not_packed (const TideFollower *follower, GError **error)
 {
-  static const char *const magics[] = { "\x1f\x8b", "PK\x03\x04" };
-
-  for (guint i = 0; i < G_N_ELEMENTS (magics); i++)
-    if (follower->head->len >= strlen (magics[i])
-        && memcmp (follower->head->data, magics[i], strlen (magics[i])) == 0)
-      {
-        g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
-                             _ ("a packed file cannot be followed; import it once it is whole"));
-        return FALSE;
-      }
-  return TRUE;
+  if (!tide_is_packed (follower->head->data, follower->head->len))
+    return TRUE;
+  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+                       _ ("a packed file cannot be followed; import it once it is whole"));
+  return FALSE;
 }
 
 /* What follows the head. */

@@ -7,8 +7,7 @@
  */
 #include <string.h>
 
-#include "reading/reading-private.h"
-#include "reading/unpack-private.h"
+#include "reading/texts-private.h"
 
 struct _TideLines
 {
@@ -55,7 +54,7 @@ read_piece (TideLines *lines, const char **text, gsize *length, GError **error)
 {
   const guint8 *bytes;
   gsize n_bytes;
-  return tide_unpacker_read (lines->unpacker, &bytes, &n_bytes, &lines->at_end, error)
+  return tide_texts_read (lines->unpacker, &bytes, &n_bytes, &lines->at_end, error)
          && tide_decoder_feed (lines->decoder, bytes, n_bytes, lines->at_end, text, length, error);
 }
 

@@ -8,23 +8,10 @@
 #pragma once
 
 #include "reading/understanding.h"
+#include "unpack/unpack.h"
 
-/* The first bytes of a file, from which it is understood. */
-#define TIDE_HEAD_BYTES (256 * 1024)
-
-/* ---- hash.c ---- */
-
-/* The SHA-256 of what is read, and the buffer it is read into. */
-typedef struct _TideHash TideHash;
-
-TideHash   *tide_hash_new         (void);
-void        tide_hash_free        (TideHash *hash);
-/* The buffer to read into, of TIDE_HEAD_BYTES, once so many bytes in it (0 the first time) are hashed. */
-guint8     *tide_hash_next_buffer (TideHash *hash, gsize length);
-/* In hex, once the last buffer has its bytes; only once. */
-const char *tide_hash_finish      (TideHash *hash, gsize length);
-
-G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideHash, tide_hash_free)
+/* The first bytes of a text, from which it is understood: as many as come in one piece. */
+#define TIDE_HEAD_BYTES TIDE_PIECE_BYTES
 
 /* ---- number.c ---- */
 
@@ -648,10 +635,9 @@ guint64   tide_rows_get_skipped (const TideRows *rows, guint lane);
 /* ---- lines.c ---- */
 
 typedef struct _TideLines TideLines;
-struct _TideUnpacker;
 
 /* text: the first piece of unpacker's text as decoder gave it. All are borrowed. */
-TideLines *tide_lines_new  (struct _TideUnpacker *unpacker, TideDecoder *decoder, const char *text, gsize length,
+TideLines *tide_lines_new  (TideUnpacker *unpacker, TideDecoder *decoder, const char *text, gsize length,
                             gboolean at_end);
 void       tide_lines_free (TideLines *lines);
 /* The next block of whole lines; the last line of the text may lack its end. length is 0 at the text's end. */

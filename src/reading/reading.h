@@ -2,7 +2,7 @@
 /* An export becomes recordings: what is this file, and its rows.
  *
  * The steps, each a file of its own:
- *   source, unpack, texts   a file -> the texts it holds: itself, the logs of an archive (archive, gzip), sheets (workbook)
+ *   source, texts           a file -> the texts that unpack/unpack.h finds in it: itself, the logs of an archive, sheets
  *   text      bytes -> UTF-8 text: byte-order marks, encodings
  *   tokens    text -> records of fields (libcsv), rows numbered as a spreadsheet does
  *   header    the first lines -> where the names of the columns and their units stand

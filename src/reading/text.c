@@ -6,7 +6,7 @@
  * escape, since what matters in a log, its numbers, is ASCII in every encoding. A guess is
  * always a complaint. NULs are no text: a crash or a file that was made long before it was filled
  * leaves some, which are passed over, counted. Refuses pictures, databases and the like by their
- * first bytes; archives were opened before (unpack.c).
+ * first bytes; archives were opened before (texts.c).
  */
 #include "reading/reading-private.h"
 

@@ -1,11 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The texts of a file, one after the other, each opened at its head. Looking at a file and reading it both go this way, so
- * that what was shown is what is read.
+/* The texts of a file, one after the other, each opened at its head. Looking at a file and reading it both go this way,
+ * so that what was shown is what is read.
  */
 #pragma once
 
 #include "reading/reading-private.h"
-#include "reading/unpack-private.h"
 
 typedef struct {
   GInputStream *raw;
@@ -18,7 +17,14 @@ typedef struct {
   GError *problem;        /* of the first of them */
 } TideTexts;
 
-/* raw: from its beginning; all borrowed. Errors: as tide_unpacker_new(). Clear texts even then. */
+/* tide_unpacker_new() and _read() with the sheet that rule (may be NULL) says, and TIDE_READING_ERROR in place of the
+ * unpacker's own: all of reading unpacks by these. */
+TideUnpacker *tide_texts_unpack (GInputStream *raw, gboolean is_hashed, const TideReadingRule *rule,
+                                 GCancellable *cancellable, GError **error);
+gboolean      tide_texts_read   (TideUnpacker *unpacker, const guint8 **bytes, gsize *length, gboolean *at_end,
+                                 GError **error);
+
+/* raw: from its beginning; all borrowed. Errors: as tide_texts_unpack(). Clear texts even then. */
 gboolean tide_texts_open  (TideTexts *texts, GInputStream *raw, gboolean is_hashed, const TideReadingRule *rule,
                            GCancellable *cancellable, GError **error);
 void     tide_texts_clear (TideTexts *texts);

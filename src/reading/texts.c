@@ -1,11 +1,59 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* A note or a picture beside the logs of an archive, and the empty sheet of a workbook, do not
+/* Between the unpack room and the rest: a rule's sheet goes down, errors come up in reading's
+ * terms.
+ *
+ * A note or a picture beside the logs of an archive, and the empty sheet of a workbook, do not
  * stand in the way: what cannot be opened at its head is passed over and told of. What goes wrong
  * later on in a text is an error.
  */
 #include "reading/texts-private.h"
 
 #include <glib/gi18n-lib.h>
+
+/* ---- The unpacker, as the rest of reading sees it ---- */
+
+static void
+translate_error (GError **error)
+{
+  static const TideReadingError codes[] = {
+    [TIDE_UNPACK_ERROR_PACKED] = TIDE_READING_ERROR_PACKED,
+    [TIDE_UNPACK_ERROR_TOO_LARGE] = TIDE_READING_ERROR_TOO_LARGE,
+    [TIDE_UNPACK_ERROR_NO_SHEET] = TIDE_READING_ERROR_RULE,
+  };
+  if (!error || (*error)->domain != TIDE_UNPACK_ERROR)
+    return;
+  (*error)->domain = TIDE_READING_ERROR;
+  (*error)->code = (int)codes[(*error)->code];
+}
+
+TideUnpacker *
+tide_texts_unpack (GInputStream *raw,
+                   gboolean is_hashed,
+                   const TideReadingRule *rule,
+                   GCancellable *cancellable,
+                   GError **error)
+{
+  g_auto (GStrv) sheet = tide_reading_rule_get (rule, "sheet");
+  TideUnpacker *unpacker = tide_unpacker_new (raw, is_hashed, sheet[0], cancellable, error);
+  if (!unpacker)
+    translate_error (error);
+  return unpacker;
+}
+
+gboolean
+tide_texts_read (TideUnpacker *unpacker,
+                 const guint8 **bytes,
+                 gsize *length,
+                 gboolean *at_end,
+                 GError **error)
+{
+  if (tide_unpacker_read (unpacker, bytes, length, at_end, error))
+    return TRUE;
+  translate_error (error);
+  return FALSE;
+}
+
+/* ---- One text after the other ---- */
 
 gboolean
 tide_texts_open (TideTexts *texts,
@@ -17,7 +65,7 @@ tide_texts_open (TideTexts *texts,
 {
   *texts = (TideTexts){ .raw = raw, .rule = rule, .cancellable = cancellable };
   texts->passed_over = tide_complaints_new ();
-  texts->unpacker = tide_unpacker_new (raw, is_hashed, rule, cancellable, error);
+  texts->unpacker = tide_texts_unpack (raw, is_hashed, rule, cancellable, error);
   return texts->unpacker != NULL;
 }
 
@@ -35,7 +83,7 @@ open_text (TideTexts *texts, TideOpening *opening, gboolean *at_end, GError **er
   const guint8 *bytes;
   gsize length;
   tide_opening_clear (opening);
-  return tide_unpacker_read (texts->unpacker, &bytes, &length, at_end, error)
+  return tide_texts_read (texts->unpacker, &bytes, &length, at_end, error)
          && tide_opening_make (opening, bytes, length, *at_end,
                                tide_unpacker_get_member (texts->unpacker), texts->rule, error)
          && tide_orders_look_ahead (texts->raw, texts->rule, texts->text, opening->tables,

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "packing.h"
+#include "unpack/packing.h"
 
 /* ---- The log ---- */
 

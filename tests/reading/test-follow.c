@@ -542,6 +542,9 @@ test_refused (void)
   write_whole (&place, "PK\x03\x04 and so on", -1);
   g_assert_cmpint (poll_once (follower), ==, TIDE_FOLLOW_REPLACED);
   assert_poll_fails (follower, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED, "packed");
+  write_whole (&place, "\x28\xb5\x2f\xfd and so on", -1); /* zstd: nor is it opened here */
+  g_assert_cmpint (poll_once (follower), ==, TIDE_FOLLOW_REPLACED);
+  assert_poll_fails (follower, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED, "packed");
   write_whole (&place, "\x89PNG and so on", -1);
   g_assert_cmpint (poll_once (follower), ==, TIDE_FOLLOW_REPLACED);
   assert_poll_fails (follower, TIDE_READING_ERROR, TIDE_READING_ERROR_NOT_TEXT, "picture");

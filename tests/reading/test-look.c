@@ -7,7 +7,7 @@
 
 #include "reading/reading.h"
 #include "reading/understanding.h"
-#include "packing.h"
+#include "unpack/packing.h"
 
 #define LOG_A "Time (s),Power (W)\n0,1\n1,2\n"
 #define LOG_B "Time (ms);Voltage (V);Current (A)\n0;5;1\n500;5;2\n"

@@ -2,7 +2,7 @@
 /* Packed files through the whole of reading: the recordings are those of the log as it is, with the
  * names of members and sheets; what is no log is passed over and told of.
  */
-#include "packing.h"
+#include "unpack/packing.h"
 #include "support.h"
 
 #include <string.h>
@@ -186,6 +186,43 @@ test_workbook (void)
   assert_is_log (g_ptr_array_index (third, 0), log_b, "Handheld");
 }
 
+static GBytes *
+pack_one_cell (const char *text)
+{
+  g_autofree char *sheet =
+      g_strdup_printf (SHEET ("<row><c t=\"inlineStr\"><is><t>%s</t></is></c></row>"), text);
+  const PackedFile files[] = {
+    { "xl/workbook.xml", "<workbook><sheets><sheet name=\"A\" id=\"a\"/></sheets></workbook>" },
+    { "xl/_rels/workbook.xml.rels", "<Relationships><Relationship Id=\"a\" Type=\"x/worksheet\" "
+                                    "Target=\"a.xml\"/></Relationships>" },
+    { "xl/a.xml", sheet },
+    { NULL },
+  };
+  return pack_zip (files, NULL);
+}
+
+/* What the unpacker refuses comes in reading's own terms, at the head of a text and beyond it. */
+static void
+test_codes (void)
+{
+  g_autoptr (GBytes) sheets = pack_two_sheets ();
+  assert_refused_packed (sheets, "9", TIDE_READING_ERROR_RULE, "there is no sheet 9");
+  g_autofree char *text = g_strnfill (200000, 'x');
+  g_autoptr (GBytes) long_cell = pack_one_cell (text);
+  assert_refused_packed (long_cell, NULL, TIDE_READING_ERROR_TOO_LARGE, "more text than");
+
+  g_autoptr (GString) log = g_string_new ("time_s,power_W\n");
+  for (guint i = 0; log->len < 3 * TIDE_PIECE_BYTES; i++)
+    g_string_append_printf (log, "%u,5.%u\n", i, i % 7);
+  g_autoptr (GBytes) sound = pack_gzip (log->str, -1);
+  g_autoptr (GPtrArray) recordings = read_good (sound, NULL, 1);
+  gsize size = g_bytes_get_size (sound);
+  g_autofree guint8 *changed = g_memdup2 (g_bytes_get_data (sound, NULL), size);
+  changed[size - 8] ^= 1; /* of the check sum: RFC 1952, 2.3 */
+  g_autoptr (GBytes) damaged = g_bytes_new (changed, size);
+  assert_refused_packed (damaged, NULL, TIDE_READING_ERROR_PACKED, "is damaged");
+}
+
 /* Cut anywhere, a packed file gives recordings or one line that names it. */
 static void
 test_cut (void)
@@ -220,6 +257,7 @@ main (int argc, char *argv[])
   g_test_add_func ("/reading/packed/zip-without-logs", test_zip_without_logs);
   g_test_add_func ("/reading/packed/zip-in-question", test_zip_in_question);
   g_test_add_func ("/reading/packed/workbook", test_workbook);
+  g_test_add_func ("/reading/packed/codes", test_codes);
   g_test_add_func ("/reading/packed/cut", test_cut);
   return g_test_run ();
 }

@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The hash of a file in pieces against GLib's of the whole, and giving up in the middle. */
-#include "reading/reading-private.h"
+#include "unpack/hash-private.h"
 
 #include <string.h>
+
+#include "unpack/unpack.h"
 
 #define PIECE 1000
 
@@ -56,7 +58,7 @@ test_give_up (void)
     {
       g_autoptr (TideHash) hash = tide_hash_new ();
       for (guint i = 0; i < n_pieces; i++)
-        memset (tide_hash_next_buffer (hash, i == 0 ? 0 : TIDE_HEAD_BYTES), 'x', TIDE_HEAD_BYTES);
+        memset (tide_hash_next_buffer (hash, i == 0 ? 0 : TIDE_PIECE_BYTES), 'x', TIDE_PIECE_BYTES);
     }
 }
 
@@ -64,8 +66,8 @@ int
 main (int argc, char **argv)
 {
   g_test_init (&argc, &argv, NULL);
-  g_test_add_func ("/reading/hash/same-as-whole", test_same_as_whole);
-  g_test_add_func ("/reading/hash/published", test_published);
-  g_test_add_func ("/reading/hash/give-up", test_give_up);
+  g_test_add_func ("/unpack/hash/same-as-whole", test_same_as_whole);
+  g_test_add_func ("/unpack/hash/published", test_published);
+  g_test_add_func ("/unpack/hash/give-up", test_give_up);
   return g_test_run ();
 }

@@ -2,15 +2,17 @@
 /* The SHA-256 of a file, worked out on the way. Nettle uses the processor's own instructions where
  * there are some; then this costs less than handing the bytes to another thread.
  */
-#include "reading/reading-private.h"
+#include "unpack/hash-private.h"
 
 #include <nettle/sha2.h>
+
+#include "unpack/unpack.h"
 
 struct _TideHash
 {
   struct sha256_ctx context;
   char text[2 * SHA256_DIGEST_SIZE + 1];
-  guint8 buffer[TIDE_HEAD_BYTES];
+  guint8 buffer[TIDE_PIECE_BYTES];
 };
 
 TideHash *

@@ -9,7 +9,7 @@
  * Rounded to a ten-thousandth of a second: with the 15 digits that programs store, a day of our
  * time is known to 9 microseconds.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <math.h>
 

@@ -3,11 +3,11 @@
  * the file's own bytes, and hostile files end in one line. Archives are made by libarchive's
  * writer, gzip by GIO's; the SHA-256 is GLib's.
  */
-#include "packing.h"
+#include "unpack/packing.h"
 
 #include <string.h>
 
-#include "reading/reading-private.h"
+#include "recording/complaint.h"
 
 #define KIB 1024
 #define MIB (1024 * KIB)
@@ -25,7 +25,7 @@ make_text (gsize length)
 }
 
 static const gsize lengths[] = {
-  1, 100, TIDE_HEAD_BYTES - 1, TIDE_HEAD_BYTES, TIDE_HEAD_BYTES + 1, 3 * TIDE_HEAD_BYTES + 5,
+  1, 100, TIDE_PIECE_BYTES - 1, TIDE_PIECE_BYTES, TIDE_PIECE_BYTES + 1, 3 * TIDE_PIECE_BYTES + 5,
 };
 
 static void
@@ -57,9 +57,9 @@ test_plain_empty (void)
 static void
 test_stop_early (void)
 {
-  g_autofree char *text = make_text (5 * TIDE_HEAD_BYTES);
-  g_autoptr (GBytes) plain = g_bytes_new (text, 5 * TIDE_HEAD_BYTES);
-  g_autoptr (GBytes) packed = pack_gzip (text, 5 * TIDE_HEAD_BYTES);
+  g_autofree char *text = make_text (5 * TIDE_PIECE_BYTES);
+  g_autoptr (GBytes) plain = g_bytes_new (text, 5 * TIDE_PIECE_BYTES);
+  g_autoptr (GBytes) packed = pack_gzip (text, 5 * TIDE_PIECE_BYTES);
   GBytes *both[] = { plain, packed };
   for (guint i = 0; i < G_N_ELEMENTS (both); i++)
     {
@@ -167,7 +167,7 @@ test_gzip_damaged (void)
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (damaged, NULL, &error);
   g_assert_no_error (error);
-  assert_failed (texts, 0, TIDE_READING_ERROR_PACKED, "damaged");
+  assert_failed (texts, 0, TIDE_UNPACK_ERROR_PACKED, "damaged");
   assert_survives_damage (whole, 7);
 }
 
@@ -177,9 +177,9 @@ assert_bomb (GBytes *bytes)
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (bytes, NULL, &error);
   g_assert_no_error (error);
-  assert_failed (texts, 0, TIDE_READING_ERROR_PACKED, "100 times its size");
+  assert_failed (texts, 0, TIDE_UNPACK_ERROR_PACKED, "100 times its size");
   Unpacked *unpacked = g_ptr_array_index (texts, 0);
-  g_assert_cmpuint (unpacked->text->len, <=, TIDE_UNPACKED_FREE_BYTES + TIDE_HEAD_BYTES);
+  g_assert_cmpuint (unpacked->text->len, <=, TIDE_UNPACKED_FREE_BYTES + TIDE_PIECE_BYTES);
 }
 
 static void
@@ -200,7 +200,7 @@ test_bombs (void)
 static void
 test_zip (void)
 {
-  g_autofree char *text = make_text (3 * TIDE_HEAD_BYTES);
+  g_autofree char *text = make_text (3 * TIDE_PIECE_BYTES);
   const PackedFile files[] = {
     { "logs/", NULL },
     { "logs/b.csv", "b\n" },
@@ -273,9 +273,9 @@ test_zip_sheet (void)
       g_assert_cmpuint (texts->len, ==, 1);
       assert_text (texts, 0, cases[i].member, cases[i].text);
     }
-  assert_not_unpacked (bytes, "5", TIDE_READING_ERROR_RULE,
+  assert_not_unpacked (bytes, "5", TIDE_UNPACK_ERROR_NO_SHEET,
                        "no sheet 5; there are: 1 \"a.csv\", 2 \"2\", 3 \"c.csv\", 4 \"4\"");
-  assert_not_unpacked (bytes, "b.csv", TIDE_READING_ERROR_RULE, "no sheet b.csv");
+  assert_not_unpacked (bytes, "b.csv", TIDE_UNPACK_ERROR_NO_SHEET, "no sheet b.csv");
 }
 
 /* A number that is another's name is no answer; in quotes it is a name. */
@@ -284,7 +284,7 @@ test_zip_sheet_both (void)
 {
   const PackedFile files[] = { { "2", "A" }, { "1", "B" }, { NULL } };
   g_autoptr (GBytes) bytes = pack_zip (files, NULL);
-  assert_not_unpacked (bytes, "2", TIDE_READING_ERROR_RULE, "in quotes");
+  assert_not_unpacked (bytes, "2", TIDE_UNPACK_ERROR_NO_SHEET, "in quotes");
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (bytes, "\"2\"", &error);
   g_assert_no_error (error);
@@ -299,8 +299,8 @@ test_plain_sheet (void)
   g_autoptr (GPtrArray) texts = unpack_all (plain, "1", &error);
   g_assert_no_error (error);
   assert_text (texts, 0, NULL, "a,b\n");
-  assert_not_unpacked (plain, "2", TIDE_READING_ERROR_RULE, "no workbook and no archive");
-  assert_not_unpacked (plain, "Tabelle", TIDE_READING_ERROR_RULE, "no workbook and no archive");
+  assert_not_unpacked (plain, "2", TIDE_UNPACK_ERROR_NO_SHEET, "no workbook and no archive");
+  assert_not_unpacked (plain, "Tabelle", TIDE_UNPACK_ERROR_NO_SHEET, "no workbook and no archive");
 }
 
 static void
@@ -316,7 +316,7 @@ test_zip_encrypted (void)
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (bytes, NULL, &error);
   g_assert_no_error (error);
-  assert_failed (texts, 0, TIDE_READING_ERROR_PACKED, "password");
+  assert_failed (texts, 0, TIDE_UNPACK_ERROR_PACKED, "password");
 }
 
 /* One damaged file does not keep the others from being read. */
@@ -339,7 +339,7 @@ test_zip_damaged (void)
   g_autoptr (GPtrArray) texts = unpack_all (damaged, NULL, &error);
   g_assert_no_error (error);
   assert_text (texts, 0, "a.csv", "AAAA");
-  assert_failed (texts, 1, TIDE_READING_ERROR_PACKED, "damaged");
+  assert_failed (texts, 1, TIDE_UNPACK_ERROR_PACKED, "damaged");
   assert_text (texts, 2, "c.csv", "CCCC");
 }
 
@@ -353,7 +353,7 @@ test_zip_hostile (void)
   for (gsize cut = 4; cut + 22 < g_bytes_get_size (bytes); cut += 50)
     {
       g_autoptr (GBytes) part = g_bytes_new_from_bytes (bytes, 0, cut);
-      assert_not_unpacked (part, NULL, TIDE_READING_ERROR_PACKED, "damaged or cut short");
+      assert_not_unpacked (part, NULL, TIDE_UNPACK_ERROR_PACKED, "damaged or cut short");
     }
 }
 
@@ -381,9 +381,9 @@ test_zip_many (void)
   g_assert_cmpuint (texts->len, ==, TIDE_MAX_MEMBERS);
   assert_text (texts, TIDE_MAX_MEMBERS - 1, "log-00999.csv", "x");
   g_autoptr (GBytes) many = pack_many (TIDE_MAX_MEMBERS + 1);
-  assert_not_unpacked (many, NULL, TIDE_READING_ERROR_PACKED, "more than 1000 files");
+  assert_not_unpacked (many, NULL, TIDE_UNPACK_ERROR_PACKED, "more than 1000 files");
   g_autoptr (GBytes) too_many = pack_many (65000); /* a directory of 4.3 MB */
-  assert_not_unpacked (too_many, NULL, TIDE_READING_ERROR_PACKED, "more than 1000 files");
+  assert_not_unpacked (too_many, NULL, TIDE_UNPACK_ERROR_PACKED, "more than 1000 files");
 }
 
 static void
@@ -391,17 +391,17 @@ test_zip_empty (void)
 {
   const PackedFile none[] = { { NULL } };
   g_autoptr (GBytes) empty = pack_zip (none, NULL);
-  assert_not_unpacked (empty, NULL, TIDE_READING_ERROR_PACKED, "an empty ZIP archive");
+  assert_not_unpacked (empty, NULL, TIDE_UNPACK_ERROR_PACKED, "an empty ZIP archive");
   const PackedFile hidden[] = { { "logs/", NULL }, { ".DS_Store", "x" }, { NULL } };
   g_autoptr (GBytes) junk = pack_zip (hidden, NULL);
-  assert_not_unpacked (junk, NULL, TIDE_READING_ERROR_PACKED, "holds no files");
+  assert_not_unpacked (junk, NULL, TIDE_UNPACK_ERROR_PACKED, "holds no files");
 }
 
 /* An archive's directory is at its end; through a pipe the whole is held. */
 static void
 test_zip_through_pipe (void)
 {
-  g_autofree char *text = make_text (3 * TIDE_HEAD_BYTES);
+  g_autofree char *text = make_text (3 * TIDE_PIECE_BYTES);
   const PackedFile files[] = { { "a.csv", text }, { NULL } };
   g_autoptr (GBytes) zip = pack_zip (files, "compression=store");
   g_autoptr (GBytes) packed =
@@ -472,18 +472,18 @@ test_refused (void)
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
       g_autoptr (GBytes) bytes = g_bytes_new_static (cases[i].bytes, cases[i].length);
-      assert_not_unpacked (bytes, NULL, TIDE_READING_ERROR_PACKED, cases[i].what);
+      assert_not_unpacked (bytes, NULL, TIDE_UNPACK_ERROR_PACKED, cases[i].what);
       /* within an archive it is no better */
       g_autoptr (GBytes) packed = pack_gzip (cases[i].bytes, (gssize)cases[i].length);
       g_autoptr (GError) error = NULL;
       g_autoptr (GPtrArray) texts = unpack_all (packed, NULL, &error);
       g_assert_no_error (error);
-      assert_failed (texts, 0, TIDE_READING_ERROR_PACKED, "within an archive");
+      assert_failed (texts, 0, TIDE_UNPACK_ERROR_PACKED, "within an archive");
     }
   char tar[512] = "log.csv";
   memcpy (tar + 257, "ustar", 6);
   g_autoptr (GBytes) bytes = g_bytes_new_static (tar, sizeof tar);
-  assert_not_unpacked (bytes, NULL, TIDE_READING_ERROR_PACKED, "tar");
+  assert_not_unpacked (bytes, NULL, TIDE_UNPACK_ERROR_PACKED, "tar");
 }
 
 static void
@@ -497,7 +497,7 @@ test_nested (void)
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (zip, NULL, &error);
   g_assert_no_error (error);
-  assert_failed (texts, 0, TIDE_READING_ERROR_PACKED, "within an archive");
+  assert_failed (texts, 0, TIDE_UNPACK_ERROR_PACKED, "within an archive");
   assert_text (texts, 1, "b.csv", "B");
 }
 
@@ -505,27 +505,27 @@ int
 main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
-  g_test_add_func ("/reading/unpack/plain", test_plain);
-  g_test_add_func ("/reading/unpack/plain-empty", test_plain_empty);
-  g_test_add_func ("/reading/unpack/plain-sheet", test_plain_sheet);
-  g_test_add_func ("/reading/unpack/stop-early", test_stop_early);
-  g_test_add_func ("/reading/unpack/gzip", test_gzip);
-  g_test_add_func ("/reading/unpack/gzip-members", test_gzip_members);
-  g_test_add_func ("/reading/unpack/gzip-cut", test_gzip_cut);
-  g_test_add_func ("/reading/unpack/gzip-damaged", test_gzip_damaged);
-  g_test_add_func ("/reading/unpack/bombs", test_bombs);
-  g_test_add_func ("/reading/unpack/zip", test_zip);
-  g_test_add_func ("/reading/unpack/zip-names", test_zip_names);
-  g_test_add_func ("/reading/unpack/zip-sheet", test_zip_sheet);
-  g_test_add_func ("/reading/unpack/zip-sheet-both", test_zip_sheet_both);
-  g_test_add_func ("/reading/unpack/zip-encrypted", test_zip_encrypted);
-  g_test_add_func ("/reading/unpack/zip-damaged", test_zip_damaged);
-  g_test_add_func ("/reading/unpack/zip-hostile", test_zip_hostile);
-  g_test_add_func ("/reading/unpack/zip-many", test_zip_many);
-  g_test_add_func ("/reading/unpack/zip-empty", test_zip_empty);
-  g_test_add_func ("/reading/unpack/zip-through-pipe", test_zip_through_pipe);
-  g_test_add_func ("/reading/unpack/cancelled", test_cancelled);
-  g_test_add_func ("/reading/unpack/refused", test_refused);
-  g_test_add_func ("/reading/unpack/nested", test_nested);
+  g_test_add_func ("/unpack/plain", test_plain);
+  g_test_add_func ("/unpack/plain-empty", test_plain_empty);
+  g_test_add_func ("/unpack/plain-sheet", test_plain_sheet);
+  g_test_add_func ("/unpack/stop-early", test_stop_early);
+  g_test_add_func ("/unpack/gzip", test_gzip);
+  g_test_add_func ("/unpack/gzip-members", test_gzip_members);
+  g_test_add_func ("/unpack/gzip-cut", test_gzip_cut);
+  g_test_add_func ("/unpack/gzip-damaged", test_gzip_damaged);
+  g_test_add_func ("/unpack/bombs", test_bombs);
+  g_test_add_func ("/unpack/zip", test_zip);
+  g_test_add_func ("/unpack/zip-names", test_zip_names);
+  g_test_add_func ("/unpack/zip-sheet", test_zip_sheet);
+  g_test_add_func ("/unpack/zip-sheet-both", test_zip_sheet_both);
+  g_test_add_func ("/unpack/zip-encrypted", test_zip_encrypted);
+  g_test_add_func ("/unpack/zip-damaged", test_zip_damaged);
+  g_test_add_func ("/unpack/zip-hostile", test_zip_hostile);
+  g_test_add_func ("/unpack/zip-many", test_zip_many);
+  g_test_add_func ("/unpack/zip-empty", test_zip_empty);
+  g_test_add_func ("/unpack/zip-through-pipe", test_zip_through_pipe);
+  g_test_add_func ("/unpack/cancelled", test_cancelled);
+  g_test_add_func ("/unpack/refused", test_refused);
+  g_test_add_func ("/unpack/nested", test_nested);
   return g_test_run ();
 }

@@ -9,7 +9,7 @@ typedef struct _TideGzip TideGzip;
 TideGzip *tide_gzip_new    (void);
 void      tide_gzip_free   (TideGzip *gzip);
 /* Unpacks some of the bytes to the end of text. used: how many were; wants_more: that was all of them. Errors:
- * TIDE_READING_ERROR_PACKED. */
+ * TIDE_UNPACK_ERROR_PACKED. */
 gboolean  tide_gzip_unpack (TideGzip *gzip, const guint8 *bytes, gsize length, gsize *used, GString *text,
                             gboolean *wants_more, GError **error);
 /* No stream goes on: the file may end here. */

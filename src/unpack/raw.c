@@ -5,19 +5,19 @@
  * An archive needs to seek. Its file is then read to the end for the hash, before it is unpacked; a
  * pipe's bytes are kept besides, up to TIDE_MAX_HELD_BYTES.
  */
-#include "reading/raw-private.h"
+#include "unpack/raw-private.h"
 
 #include <glib/gi18n-lib.h>
 
-#include "reading/reading-private.h"
-#include "reading/unpack-private.h"
+#include "unpack/hash-private.h"
+#include "unpack/unpack.h"
 
 struct _TideRaw
 {
   GInputStream *stream;
   GCancellable *cancellable;
   TideHash *hash;     /* NULL: not wanted */
-  guint8 *own_buffer; /* TIDE_HEAD_BYTES, where there is no hash */
+  guint8 *own_buffer; /* TIDE_PIECE_BYTES, where there is no hash */
   const guint8 *bytes;
   gsize length;
   gboolean at_end;
@@ -35,7 +35,7 @@ tide_raw_new (GInputStream *stream, gboolean is_hashed, GCancellable *cancellabl
   if (is_hashed)
     raw->hash = tide_hash_new ();
   else
-    raw->own_buffer = g_malloc (TIDE_HEAD_BYTES);
+    raw->own_buffer = g_malloc (TIDE_PIECE_BYTES);
   return raw;
 }
 
@@ -55,11 +55,11 @@ tide_raw_read (TideRaw *raw, GError **error)
 {
   guint8 *buffer = raw->hash ? tide_hash_next_buffer (raw->hash, raw->length) : raw->own_buffer;
   raw->bytes = buffer;
-  if (!g_input_stream_read_all (raw->stream, buffer, TIDE_HEAD_BYTES, &raw->length,
+  if (!g_input_stream_read_all (raw->stream, buffer, TIDE_PIECE_BYTES, &raw->length,
                                 raw->cancellable, error)
       || g_cancellable_set_error_if_cancelled (raw->cancellable, error))
     return FALSE;
-  raw->at_end = raw->length < TIDE_HEAD_BYTES;
+  raw->at_end = raw->length < TIDE_PIECE_BYTES;
   raw->done += (goffset)raw->length;
   return TRUE;
 }
@@ -95,7 +95,7 @@ hold_stream (TideRaw *raw, GError **error)
       g_byte_array_append (held, raw->bytes, (guint)raw->length);
       if (held->len <= TIDE_MAX_HELD_BYTES)
         continue;
-      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+      g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                    _ ("this archive comes through a pipe and has more than %d MiB; save it as a "
                       "file first"),
                    TIDE_MAX_HELD_BYTES / (1024 * 1024));

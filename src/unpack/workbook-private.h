@@ -8,7 +8,7 @@
  */
 #pragma once
 
-#include "reading/archive-private.h"
+#include "unpack/archive-private.h"
 
 /* ---- workbook-xml.c ---- */
 
@@ -25,7 +25,7 @@ typedef struct _TideXml TideXml;
 /* handlers static, data borrowed. */
 TideXml    *tide_xml_new       (const TideXmlHandlers *handlers, gpointer data);
 void        tide_xml_free      (TideXml *xml);
-/* Errors: those of the handlers; TIDE_READING_ERROR_PACKED: no XML, or beyond a bound. */
+/* Errors: those of the handlers; TIDE_UNPACK_ERROR_PACKED: no XML, or beyond a bound. */
 gboolean    tide_xml_feed      (TideXml *xml, const char *bytes, gsize length, GError **error);
 gboolean    tide_xml_finish    (TideXml *xml, GError **error);
 /* All of a member of the archive. */
@@ -126,7 +126,7 @@ G_DEFINE_AUTOPTR_CLEANUP_FUNC (TideSheet, tide_sheet_free)
 typedef struct _TideWorkbook TideWorkbook;
 
 gboolean      tide_workbook_is_one   (TideArchive *archive);
-/* archive is borrowed. Errors: TIDE_READING_ERROR_PACKED, _TOO_LARGE, those of the archive. */
+/* archive is borrowed. Errors: TIDE_UNPACK_ERROR_PACKED, _TOO_LARGE, those of the archive. */
 TideWorkbook *tide_workbook_new      (TideArchive *archive, GError **error);
 void          tide_workbook_free     (TideWorkbook *workbook);
 /* Names of the sheets that hold cells, char *, at least one. */

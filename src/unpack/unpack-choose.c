@@ -3,13 +3,13 @@
  * person asks for: by number or by name. A text that is the number of one and the name of another
  * is no answer; a name in quotes is.
  */
-#include "reading/unpack-choose-private.h"
+#include "unpack/unpack-choose-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/reading.h"
-#include "reading/workbook-private.h"
+#include "unpack/unpack.h"
+#include "unpack/workbook-private.h"
 
 /* So many names stand in a message. */
 #define MAX_TOLD_NAMES 8
@@ -96,12 +96,12 @@ refuse (GPtrArray *names, const char *wanted, gboolean is_both, GError **error)
 {
   if (!g_ptr_array_index (names, 0))
     {
-      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+      g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_NO_SHEET,
                    _ ("there is no sheet %s: this is no workbook and no archive of files"), wanted);
       return FALSE;
     }
   g_autofree char *list = list_names (names);
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_NO_SHEET,
                is_both ? _ ("sheet %s is the number of one and the name of another, state the name "
                             "in quotes; there are: %s")
                        : _ ("there is no sheet %s; there are: %s"),

@@ -12,7 +12,7 @@ typedef struct {
 
 typedef struct _TideArchive TideArchive;
 
-/* raw: can seek; read from its beginning. Errors: those of raw, TIDE_READING_ERROR_PACKED. */
+/* raw: can seek; read from its beginning. Errors: those of raw, TIDE_UNPACK_ERROR_PACKED. */
 TideArchive *tide_archive_new         (GInputStream *raw, GCancellable *cancellable, GError **error);
 void         tide_archive_free        (TideArchive *archive);
 /* TideMember, files only, in the archive's order. */

@@ -4,12 +4,12 @@
  * element) and bounds, since GMarkup keeps an element's text, its attributes and its ancestors in
  * memory however long they get.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/reading.h"
+#include "unpack/unpack.h"
 
 /* The deepest part of a sheet that is read is worksheet/sheetData/row/c/is/r/t; drawings and
  * extensions go further. */
@@ -38,7 +38,7 @@ skip_prefix (const char *name)
 static gboolean
 set_damaged (GError **error)
 {
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                        _ ("this workbook is damaged; save it again as .xlsx, or as CSV"));
   return FALSE;
 }

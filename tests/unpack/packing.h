@@ -4,7 +4,7 @@
 
 #include <gio/gio.h>
 
-#include "reading/unpack-private.h"
+#include "unpack/unpack.h"
 
 typedef struct {
   const char *path;

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "packing.h"
+#include "unpack/packing.h"
 
 #include <archive.h>
 #include <archive_entry.h>
 #include <string.h>
 
-#include "reading/reading-private.h"
+#include "recording/complaint.h"
 
 static la_ssize_t
 write_cb (struct archive *archive, void *data, const void *bytes, size_t length)
@@ -95,7 +95,7 @@ unpack_one (TideUnpacker *unpacker)
   gboolean at_end = FALSE;
   while (!at_end && tide_unpacker_read (unpacker, &bytes, &length, &at_end, &unpacked->error))
     {
-      g_assert_true (at_end || length == TIDE_HEAD_BYTES);
+      g_assert_true (at_end || length == TIDE_PIECE_BYTES);
       g_string_append_len (unpacked->text, (const char *)bytes, (gssize)length);
     }
   tide_unpacker_tell (unpacker, unpacked->complaints);
@@ -107,11 +107,7 @@ unpack_one (TideUnpacker *unpacker)
 static TideUnpacker *
 open_unpacker (GInputStream *stream, gboolean is_hashed, const char *sheet, GError **error)
 {
-  g_autoptr (GError) problem = NULL;
-  g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
-  tide_reading_rule_set (rule, "sheet", sheet, &problem);
-  g_assert_no_error (problem);
-  return tide_unpacker_new (stream, is_hashed, sheet ? rule : NULL, NULL, error);
+  return tide_unpacker_new (stream, is_hashed, sheet, NULL, error);
 }
 
 GPtrArray *
@@ -174,7 +170,7 @@ assert_not_unpacked (GBytes *bytes, const char *sheet, int code, const char *wor
   g_autoptr (GError) error = NULL;
   g_autoptr (GPtrArray) texts = unpack_all (bytes, sheet, &error);
   g_assert_null (texts);
-  g_assert_error (error, TIDE_READING_ERROR, code);
+  g_assert_error (error, TIDE_UNPACK_ERROR, code);
   assert_one_line (error);
   assert_says (error->message, words);
 }
@@ -194,7 +190,7 @@ assert_failed (GPtrArray *texts, guint i, int code, const char *words)
 {
   g_assert_cmpuint (i, <, texts->len);
   Unpacked *unpacked = g_ptr_array_index (texts, i);
-  g_assert_error (unpacked->error, TIDE_READING_ERROR, code);
+  g_assert_error (unpacked->error, TIDE_UNPACK_ERROR, code);
   assert_says (unpacked->error->message, words);
 }
 

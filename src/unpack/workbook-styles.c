@@ -3,11 +3,9 @@
  * says which format it has. The codes behind the built-in numbers are those of ECMA-376 Part
  * 1, 18.8.30; 27 to 36 and 50 to 58 are dates of East Asian locales there, some of them clocks.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <string.h>
-
-#include "reading/reading.h"
 
 /* A spreadsheet program's own bound is 65,490 formats; what a workbook has beyond is not looked up.
  */

@@ -8,7 +8,7 @@
  * all that was read since the archive was last looked at from its beginning. Members that overlap
  * gain nothing.
  */
-#include "reading/archive-private.h"
+#include "unpack/archive-private.h"
 
 #include <archive.h>
 #include <archive_entry.h>
@@ -16,8 +16,7 @@
 #include <glib/gi18n-lib.h>
 #include <stdio.h>
 
-#include "reading/reading.h"
-#include "reading/unpack-private.h"
+#include "unpack/unpack-private.h"
 
 #define BUFFER_BYTES (64 * 1024)
 /* libarchive keeps all of it in memory: a hundred times what TIDE_MAX_MEMBERS take. */
@@ -107,11 +106,11 @@ fail (TideArchive *archive, GError **error)
   if (archive->problem)
     g_propagate_error (error, g_steal_pointer (&archive->problem));
   else if (archive->in_directory && archive->n_in > MAX_DIRECTORY_BYTES)
-    g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+    g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                  _ ("this archive has more than %d files; unpack it and import the logs"),
                  TIDE_MAX_MEMBERS);
   else
-    g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+    g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                          _ ("this archive is damaged or cut short; fetch or export it again"));
   return FALSE;
 }
@@ -174,7 +173,7 @@ list_members (TideArchive *archive, GError **error)
     {
       if (archive->next_entry > TIDE_MAX_MEMBERS)
         {
-          g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+          g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                        _ ("this archive has more than %d files; unpack it and import the logs"),
                        TIDE_MAX_MEMBERS);
           return FALSE;
@@ -243,7 +242,7 @@ tide_archive_open (TideArchive *archive, const TideMember *member, GError **erro
 {
   if (member->is_encrypted)
     {
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+      g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                            _ ("locked with a password; unpack it and import the log itself"));
       return FALSE;
     }

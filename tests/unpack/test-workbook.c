@@ -2,14 +2,14 @@
 /* Workbooks: sheets made by openpyxl (an outside writer; dates by Python's datetime) are read as
  * what was put in; hand-written parts, good and hostile, give the right text or one line.
  */
-#include "packing.h"
+#include "unpack/packing.h"
 
 #include <glib/gstdio.h>
 #include <math.h>
 #include <string.h>
 
-#include "reading/reading-private.h"
-#include "reading/workbook-private.h"
+#include "recording/complaint.h"
+#include "unpack/workbook-private.h"
 
 #define MAIN_NS "xmlns=\"http://schemas.openxmlformats.org/spreadsheetml/2006/main\""
 #define REL_NS  "xmlns:r=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships\""
@@ -91,7 +91,7 @@ assert_rows_refused (const char *rows, const char *words)
 {
   g_autofree char *sheet = wrap_rows (rows);
   assert_sheet_refused ((Parts){ .sheet = sheet, .strings = "<sst><si><t>A</t></si></sst>" },
-                        TIDE_READING_ERROR_PACKED, words);
+                        TIDE_UNPACK_ERROR_PACKED, words);
 }
 
 static void
@@ -289,23 +289,23 @@ test_missing_parts (void)
                                { "word/document.xml", "<w/>" },
                                { NULL } };
   g_autoptr (GBytes) document = pack_zip (files, NULL);
-  assert_not_unpacked (document, NULL, TIDE_READING_ERROR_PACKED, "no .xlsx workbook");
+  assert_not_unpacked (document, NULL, TIDE_UNPACK_ERROR_PACKED, "no .xlsx workbook");
   const PackedFile open[] = { { "mimetype", "application/vnd.oasis.opendocument.spreadsheet" },
                               { "content.xml", "<office/>" },
                               { NULL } };
   g_autoptr (GBytes) other = pack_zip (open, NULL);
-  assert_not_unpacked (other, NULL, TIDE_READING_ERROR_PACKED, "no .xlsx workbook");
+  assert_not_unpacked (other, NULL, TIDE_UNPACK_ERROR_PACKED, "no .xlsx workbook");
   const PackedFile alone[] = { { "xl/workbook.xml", workbook_xml }, { NULL } };
   g_autoptr (GBytes) lonely = pack_zip (alone, NULL);
-  assert_not_unpacked (lonely, NULL, TIDE_READING_ERROR_PACKED, "lacks its part xl/_rels");
-  assert_sheet_refused ((Parts){ 0 }, TIDE_READING_ERROR_PACKED, "lacks this sheet's cells");
-  assert_sheet_refused ((Parts){ .relationships = "<Relationships/>" }, TIDE_READING_ERROR_PACKED,
+  assert_not_unpacked (lonely, NULL, TIDE_UNPACK_ERROR_PACKED, "lacks its part xl/_rels");
+  assert_sheet_refused ((Parts){ 0 }, TIDE_UNPACK_ERROR_PACKED, "lacks this sheet's cells");
+  assert_sheet_refused ((Parts){ .relationships = "<Relationships/>" }, TIDE_UNPACK_ERROR_PACKED,
                         "lacks this sheet's cells");
-  assert_workbook_refused ((Parts){ .workbook = "<workbook/>" }, TIDE_READING_ERROR_PACKED,
+  assert_workbook_refused ((Parts){ .workbook = "<workbook/>" }, TIDE_UNPACK_ERROR_PACKED,
                            "no sheet with cells");
   assert_workbook_refused ((Parts){ .relationships = "<Relationships>" RELATIONSHIP (
                                         "rId1", "chartsheet", "c.xml") "</Relationships>" },
-                           TIDE_READING_ERROR_PACKED, "no sheet with cells");
+                           TIDE_UNPACK_ERROR_PACKED, "no sheet with cells");
 }
 
 static void
@@ -358,7 +358,7 @@ test_sheets (void)
   g_autoptr (GPtrArray) second = unpack_all (bytes, "A", &error);
   g_assert_no_error (error);
   assert_text (second, 0, "A", "1\n");
-  assert_not_unpacked (bytes, "Chart", TIDE_READING_ERROR_RULE,
+  assert_not_unpacked (bytes, "Chart", TIDE_UNPACK_ERROR_NO_SHEET,
                        "no sheet Chart; there are: 1 \"B?x\", 2 \"A\"");
 }
 
@@ -409,13 +409,12 @@ test_hostile_xml (void)
     "<worksheet a=\"1",
   };
   for (guint i = 0; i < G_N_ELEMENTS (sheets); i++)
-    assert_sheet_refused ((Parts){ .sheet = sheets[i] }, TIDE_READING_ERROR_PACKED, "is damaged");
-  assert_workbook_refused ((Parts){ .workbook = "<workbook" }, TIDE_READING_ERROR_PACKED,
+    assert_sheet_refused ((Parts){ .sheet = sheets[i] }, TIDE_UNPACK_ERROR_PACKED, "is damaged");
+  assert_workbook_refused ((Parts){ .workbook = "<workbook" }, TIDE_UNPACK_ERROR_PACKED, "damaged");
+  assert_workbook_refused ((Parts){ .relationships = "<a></b>" }, TIDE_UNPACK_ERROR_PACKED,
                            "damaged");
-  assert_workbook_refused ((Parts){ .relationships = "<a></b>" }, TIDE_READING_ERROR_PACKED,
-                           "damaged");
-  assert_workbook_refused ((Parts){ .strings = "<sst><si>" }, TIDE_READING_ERROR_PACKED, "damaged");
-  assert_workbook_refused ((Parts){ .styles = "<styleSheet>" }, TIDE_READING_ERROR_PACKED,
+  assert_workbook_refused ((Parts){ .strings = "<sst><si>" }, TIDE_UNPACK_ERROR_PACKED, "damaged");
+  assert_workbook_refused ((Parts){ .styles = "<styleSheet>" }, TIDE_UNPACK_ERROR_PACKED,
                            "damaged");
 }
 
@@ -433,25 +432,25 @@ static void
 test_bounds (void)
 {
   g_autofree char *deep = repeat ("<worksheet>", "<a>", 200000, "");
-  assert_sheet_refused ((Parts){ .sheet = deep }, TIDE_READING_ERROR_PACKED, "damaged");
+  assert_sheet_refused ((Parts){ .sheet = deep }, TIDE_UNPACK_ERROR_PACKED, "damaged");
   g_autofree char *attribute = repeat ("<worksheet a=\"", "0123456789", 200000, "\"/>");
-  assert_sheet_refused ((Parts){ .sheet = attribute }, TIDE_READING_ERROR_PACKED, "damaged");
+  assert_sheet_refused ((Parts){ .sheet = attribute }, TIDE_UNPACK_ERROR_PACKED, "damaged");
   g_autofree char *text =
       repeat ("<worksheet><sheetData><row><c t=\"inlineStr\"><is><t>", "0123456789", 20000,
               "</t></is></c></row></sheetData></worksheet>");
-  assert_sheet_refused ((Parts){ .sheet = text }, TIDE_READING_ERROR_TOO_LARGE, "more text than");
+  assert_sheet_refused ((Parts){ .sheet = text }, TIDE_UNPACK_ERROR_TOO_LARGE, "more text than");
   g_autofree char *number = repeat ("<worksheet><sheetData><row><c><v>", "0123456789<!---->",
                                     110000, "</v></c></row></sheetData></worksheet>");
-  assert_sheet_refused ((Parts){ .sheet = number }, TIDE_READING_ERROR_PACKED, "damaged");
+  assert_sheet_refused ((Parts){ .sheet = number }, TIDE_UNPACK_ERROR_PACKED, "damaged");
   g_autofree char *sheets =
       repeat ("<workbook><sheets>", "<sheet name=\"a\"/>", 1001, "</sheets></workbook>");
-  assert_workbook_refused ((Parts){ .workbook = sheets }, TIDE_READING_ERROR_PACKED,
+  assert_workbook_refused ((Parts){ .workbook = sheets }, TIDE_UNPACK_ERROR_PACKED,
                            "more than 1000 sheets");
   GString *many = g_string_new ("<Relationships>");
   for (guint i = 0; i < 2001; i++)
     g_string_append_printf (many, "<Relationship Id=\"%u\" Type=\"x/y\" Target=\"z\"/>", i);
   g_autofree char *relationships = g_string_free (many, FALSE);
-  assert_workbook_refused ((Parts){ .relationships = relationships }, TIDE_READING_ERROR_PACKED,
+  assert_workbook_refused ((Parts){ .relationships = relationships }, TIDE_UNPACK_ERROR_PACKED,
                            "more than 1000 sheets");
 }
 
@@ -462,12 +461,12 @@ test_string_bounds (void)
   g_autofree char *strings = repeat ("<sst><si><t>", "0123456789", 10000, "</t></si></sst>");
   g_autofree char *row = repeat ("<worksheet><sheetData><row>", "<c t=\"s\"><v>0</v></c>", 2000,
                                  "</row></sheetData></worksheet>");
-  assert_sheet_refused ((Parts){ .sheet = row, .strings = strings }, TIDE_READING_ERROR_TOO_LARGE,
+  assert_sheet_refused ((Parts){ .sheet = row, .strings = strings }, TIDE_UNPACK_ERROR_TOO_LARGE,
                         "longer than 1 MiB");
   g_autofree char *one = repeat ("<si><t>", "0123456789abcdef", 4000, "</t></si>");
   g_autofree char *table = repeat ("<sst>", one, 1050, "</sst>");
   assert_workbook_refused ((Parts){ .strings = table, .options = "compression=store" },
-                           TIDE_READING_ERROR_TOO_LARGE, "too much text");
+                           TIDE_UNPACK_ERROR_TOO_LARGE, "too much text");
 }
 
 static void
@@ -491,7 +490,7 @@ test_damaged_parts (void)
     {
       g_autofree char *cut = g_strndup (sheet, i);
       assert_sheet_refused ((Parts){ .sheet = cut, .strings = "<sst><si><t>A</t></si></sst>" },
-                            TIDE_READING_ERROR_PACKED, "damaged");
+                            TIDE_UNPACK_ERROR_PACKED, "damaged");
       g_autofree char *changed = g_strdup (sheet);
       changed[i] ^= 1 + (char)(i % 31);
       if (!changed[i])
@@ -598,8 +597,7 @@ test_openpyxl (void)
   g_autoptr (GError) error = NULL;
   g_autofree char *folder = g_dir_make_tmp ("tidemark-workbook-XXXXXX", &error);
   g_assert_no_error (error);
-  g_autofree char *script =
-      g_test_build_filename (G_TEST_DIST, "reading", "make-workbook.py", NULL);
+  g_autofree char *script = g_test_build_filename (G_TEST_DIST, "unpack", "make-workbook.py", NULL);
   char *arguments[] = { python, script, folder, NULL };
   int status;
   g_autofree char *words = NULL;
@@ -621,22 +619,22 @@ int
 main (int argc, char *argv[])
 {
   g_test_init (&argc, &argv, NULL);
-  g_test_add_func ("/reading/workbook/cells", test_cells);
-  g_test_add_func ("/reading/workbook/unworked-formulas", test_unworked_formulas);
-  g_test_add_func ("/reading/workbook/formats", test_formats);
-  g_test_add_func ("/reading/workbook/serials", test_serials);
-  g_test_add_func ("/reading/workbook/styled", test_styled);
-  g_test_add_func ("/reading/workbook/missing-parts", test_missing_parts);
-  g_test_add_func ("/reading/workbook/targets", test_targets);
-  g_test_add_func ("/reading/workbook/cycles", test_cycles);
-  g_test_add_func ("/reading/workbook/sheets", test_sheets);
-  g_test_add_func ("/reading/workbook/hostile-cells", test_hostile_cells);
-  g_test_add_func ("/reading/workbook/hostile-xml", test_hostile_xml);
-  g_test_add_func ("/reading/workbook/bounds", test_bounds);
-  g_test_add_func ("/reading/workbook/string-bounds", test_string_bounds);
-  g_test_add_func ("/reading/workbook/damage", test_damage);
-  g_test_add_func ("/reading/workbook/damaged-parts", test_damaged_parts);
-  g_test_add_func ("/reading/workbook/long-sheet", test_long_sheet);
-  g_test_add_func ("/reading/workbook/openpyxl", test_openpyxl);
+  g_test_add_func ("/unpack/workbook/cells", test_cells);
+  g_test_add_func ("/unpack/workbook/unworked-formulas", test_unworked_formulas);
+  g_test_add_func ("/unpack/workbook/formats", test_formats);
+  g_test_add_func ("/unpack/workbook/serials", test_serials);
+  g_test_add_func ("/unpack/workbook/styled", test_styled);
+  g_test_add_func ("/unpack/workbook/missing-parts", test_missing_parts);
+  g_test_add_func ("/unpack/workbook/targets", test_targets);
+  g_test_add_func ("/unpack/workbook/cycles", test_cycles);
+  g_test_add_func ("/unpack/workbook/sheets", test_sheets);
+  g_test_add_func ("/unpack/workbook/hostile-cells", test_hostile_cells);
+  g_test_add_func ("/unpack/workbook/hostile-xml", test_hostile_xml);
+  g_test_add_func ("/unpack/workbook/bounds", test_bounds);
+  g_test_add_func ("/unpack/workbook/string-bounds", test_string_bounds);
+  g_test_add_func ("/unpack/workbook/damage", test_damage);
+  g_test_add_func ("/unpack/workbook/damaged-parts", test_damaged_parts);
+  g_test_add_func ("/unpack/workbook/long-sheet", test_long_sheet);
+  g_test_add_func ("/unpack/workbook/openpyxl", test_openpyxl);
   return g_test_run ();
 }

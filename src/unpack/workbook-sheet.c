@@ -9,16 +9,18 @@
  * one (workbook-dates.c). A field that holds quotes is quoted; line ends, TABs and other control
  * characters in it become blanks.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/reading-private.h"
+#include "unpack/unpack.h"
 
 /* A spreadsheet's bounds, ECMA-376 leaves them open. */
 #define MAX_ROWS    1048576
 #define MAX_COLUMNS 16384
+/* Of a row as text, or of one value: a hundred times what a row of a log takes. */
+#define MAX_ROW_BYTES (1024 * 1024)
 
 typedef enum
 {
@@ -63,7 +65,7 @@ struct _TideSheet
 static gboolean
 set_damaged (TideSheet *sheet, GError **error)
 {
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                _ ("row %u of this sheet is damaged; save the workbook again as .xlsx, or as CSV"),
                sheet->row);
   return FALSE;
@@ -233,11 +235,11 @@ end_cell (TideSheet *sheet, GError **error)
     g_string_append_c (sheet->line, '\t');
   if (!append_value (sheet, sheet->line, error))
     return FALSE;
-  if (sheet->line->len <= TIDE_MAX_RECORD_BYTES)
+  if (sheet->line->len <= MAX_ROW_BYTES)
     return TRUE;
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_TOO_LARGE,
                _ ("row %u of this sheet is longer than %d MiB"), sheet->row,
-               TIDE_MAX_RECORD_BYTES / (1024 * 1024));
+               MAX_ROW_BYTES / (1024 * 1024));
   return FALSE;
 }
 
@@ -336,7 +338,7 @@ text_cb (gpointer data, const char *text, gsize length, GError **error)
   if (sheet->place == PLACE_VALUE)
     {
       g_string_append_len (sheet->value, text, (gssize)length);
-      if (sheet->value->len > TIDE_MAX_RECORD_BYTES)
+      if (sheet->value->len > MAX_ROW_BYTES)
         return set_damaged (sheet, error);
     }
   return TRUE;

@@ -4,12 +4,12 @@
  * points in time written as text; logs of numbers have a few names. A cell's text is at most
  * MAX_TEXT_BYTES.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/reading.h"
+#include "unpack/unpack.h"
 
 #define MAX_STRINGS_BYTES (64 * 1024 * 1024)
 /* Spreadsheets take 32,767 characters; in UTF-8 four bytes at most. */
@@ -68,7 +68,7 @@ tide_rich_text_add (TideRichText *rich, const char *text, gsize length, GError *
     return TRUE;
   if (rich->text->len + length > MAX_TEXT_BYTES)
     {
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+      g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_TOO_LARGE,
                            _ ("a cell of this workbook holds more text than a cell can; save it "
                               "again as .xlsx, or as CSV"));
       return FALSE;
@@ -145,7 +145,7 @@ end_cb (gpointer data, const char *name, GError **error)
   g_array_append_val (strings->starts, start);
   if (strings->block->len + strings->starts->len * sizeof start <= MAX_STRINGS_BYTES)
     return TRUE;
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+  g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_TOO_LARGE,
                        _ ("this workbook holds too much text; save the sheet as CSV"));
   return FALSE;
 }

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a file is by its first bytes, and a way to its texts for each kind:
+/* A way to the texts of a file for each kind that it may be (unpack-kind.c):
  *
  *   plain     the file's own pieces, handed on where they were read
  *   gzip      unpacked as its pieces come (gzip.c)
@@ -10,66 +10,27 @@
  * cannot seek is held in memory up to TIDE_MAX_HELD_BYTES. An archive within an archive is not
  * opened: one level is what exports come in.
  */
-#include "reading/unpack-private.h"
+#include "unpack/unpack.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/gzip-private.h"
-#include "reading/raw-private.h"
-#include "reading/reading-private.h"
-#include "reading/unpack-choose-private.h"
-#include "reading/workbook-private.h"
+#include "recording/complaint.h"
+#include "unpack/gzip-private.h"
+#include "unpack/raw-private.h"
+#include "unpack/unpack-choose-private.h"
+#include "unpack/unpack-kind-private.h"
+#include "unpack/unpack-private.h"
+#include "unpack/workbook-private.h"
 
-typedef enum
-{
-  KIND_PLAIN,
-  KIND_GZIP,
-  KIND_ZIP,
-  KIND_WORKBOOK,
-  KIND_REFUSED,
-} Kind;
-
-typedef struct
-{
-  Kind kind;
-  gsize offset;
-  const char *bytes;
-  gsize length;
-  const char *what; /* for a person */
-} Magic;
-
-#define MAGIC(kind, offset, bytes, what)                                                           \
-  {                                                                                                \
-    kind, offset, bytes, sizeof bytes - 1, what                                                    \
-  }
-
-/* Where the format has no longer mark of its own, the one of the data behind it is asked for as
- * well, so that no text is taken for an archive. */
-static const Magic magics[] = {
-  MAGIC (KIND_GZIP, 0, "\x1f\x8b", N_ ("a gzip archive")),
-  MAGIC (KIND_ZIP, 0, "PK\x03\x04", N_ ("a ZIP archive")),
-  MAGIC (KIND_REFUSED, 0, "PK\x05\x06", N_ ("an empty ZIP archive")),
-  MAGIC (KIND_REFUSED, 0, "PK\x07\x08", N_ ("one part of a split ZIP archive")),
-  MAGIC (KIND_REFUSED, 4, "1AY&SY", N_ ("a bzip2 archive")),
-  MAGIC (KIND_REFUSED,
-         0,
-         "\xfd"
-         "7zXZ",
-         N_ ("an xz archive")),
-  MAGIC (KIND_REFUSED, 0, "7z\xbc\xaf", N_ ("a 7z archive")),
-  MAGIC (KIND_REFUSED, 0, "\x28\xb5\x2f\xfd", N_ ("a zstd archive")),
-  MAGIC (KIND_REFUSED, 0, "\x04\x22\x4d\x18", N_ ("an lz4 archive")),
-  MAGIC (KIND_REFUSED, 0, "Rar!\x1a\x07", N_ ("a RAR archive")),
-  MAGIC (KIND_REFUSED, 257, "ustar", N_ ("a tar archive")),
-};
+G_DEFINE_QUARK (tide_unpack_error, tide_unpack_error)
 
 struct _TideUnpacker
 {
   TideRaw *raw;
   gsize raw_used; /* of the piece at hand */
   GCancellable *cancellable;
-  Kind kind;
+  TideKind kind;
   /* how the kind is opened */
   TideGzip *gzip;
   TideArchive *archive;   /* ZIP, WORKBOOK */
@@ -87,23 +48,13 @@ struct _TideUnpacker
 
 /* ---- What it is ---- */
 
-static const Magic *
-find_magic (const guint8 *bytes, gsize length)
-{
-  for (guint i = 0; i < G_N_ELEMENTS (magics); i++)
-    if (length >= magics[i].offset + magics[i].length
-        && memcmp (bytes + magics[i].offset, magics[i].bytes, magics[i].length) == 0)
-      return &magics[i];
-  return NULL;
-}
-
 static gboolean
 open_files (TideUnpacker *unpacker, GError **error)
 {
   unpacker->files = tide_files_list (unpacker->archive, unpacker->names);
   if (unpacker->files->len > 0)
     return TRUE;
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                        _ ("this archive holds no files"));
   return FALSE;
 }
@@ -119,7 +70,7 @@ open_zip (TideUnpacker *unpacker, GError **error)
     return FALSE;
   if (!tide_workbook_is_one (unpacker->archive))
     return open_files (unpacker, error);
-  unpacker->kind = KIND_WORKBOOK;
+  unpacker->kind = TIDE_KIND_WORKBOOK;
   unpacker->workbook = tide_workbook_new (unpacker->archive, error);
   if (!unpacker->workbook)
     return FALSE;
@@ -134,29 +85,28 @@ open_kind (TideUnpacker *unpacker, GError **error)
 {
   gsize length;
   const guint8 *bytes = tide_raw_get_bytes (unpacker->raw, &length);
-  const Magic *magic = find_magic (bytes, length);
-  unpacker->kind = magic ? magic->kind : KIND_PLAIN;
-  if (unpacker->kind == KIND_ZIP)
+  const char *what;
+  unpacker->kind = tide_kind_find (bytes, length, &what);
+  if (unpacker->kind == TIDE_KIND_ZIP)
     return open_zip (unpacker, error);
   g_ptr_array_add (unpacker->names, NULL);
-  if (unpacker->kind == KIND_GZIP)
+  if (unpacker->kind == TIDE_KIND_GZIP)
     unpacker->gzip = tide_gzip_new ();
-  if (unpacker->kind != KIND_REFUSED)
+  if (unpacker->kind != TIDE_KIND_REFUSED)
     return TRUE;
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                _ ("this is %s, which is not opened here; unpack it and import the log itself"),
-               _ (magic->what));
+               _ (what));
   return FALSE;
 }
 
 static gboolean
-choose_texts (TideUnpacker *unpacker, const TideReadingRule *rule, GError **error)
+choose_texts (TideUnpacker *unpacker, const char *sheet, GError **error)
 {
-  g_auto (GStrv) wanted = tide_reading_rule_get (rule, "sheet");
   unpacker->end = unpacker->names->len;
-  if (!wanted[0])
+  if (!sheet)
     return TRUE;
-  if (!tide_texts_choose (unpacker->names, wanted[0], &unpacker->next, error))
+  if (!tide_texts_choose (unpacker->names, sheet, &unpacker->next, error))
     return FALSE;
   unpacker->end = unpacker->next + 1;
   return TRUE;
@@ -170,7 +120,7 @@ tide_unpacked_is_bearable (guint64 packed_bytes, guint64 unpacked_bytes, GError 
   if (unpacked_bytes <= TIDE_UNPACKED_FREE_BYTES
       || unpacked_bytes / TIDE_MAX_UNPACKED_RATIO <= packed_bytes)
     return TRUE;
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                _ ("this archive grows to more than %d times its size, as no log does; it is not "
                   "unpacked any further"),
                TIDE_MAX_UNPACKED_RATIO);
@@ -242,14 +192,14 @@ unpack_some (TideUnpacker *unpacker, GError **error)
     return FALSE;
   switch (unpacker->kind)
     {
-    case KIND_GZIP:
+    case TIDE_KIND_GZIP:
       return unpack_gzip (unpacker, error);
-    case KIND_ZIP:
+    case TIDE_KIND_ZIP:
       return unpack_file (unpacker, error);
-    case KIND_WORKBOOK:
+    case TIDE_KIND_WORKBOOK:
       return unpack_sheet (unpacker, error);
-    case KIND_PLAIN:
-    case KIND_REFUSED:
+    case TIDE_KIND_PLAIN:
+    case TIDE_KIND_REFUSED:
       break;
     }
   g_assert_not_reached ();
@@ -258,21 +208,22 @@ unpack_some (TideUnpacker *unpacker, GError **error)
 static gboolean
 check_is_no_archive (TideUnpacker *unpacker, GError **error)
 {
-  if (!find_magic ((const guint8 *)unpacker->text->str, unpacker->text->len))
+  if (!tide_is_packed ((const guint8 *)unpacker->text->str, unpacker->text->len))
     return TRUE;
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                        _ ("an archive within an archive; unpack it and import the log itself"));
   return FALSE;
 }
 
-/* Lazily, so that a text that cannot be opened is the reading's error and not the file's. */
+/* Lazily, so that a text that cannot be opened is that text's error and not the file's. */
 static gboolean
 open_text (TideUnpacker *unpacker, GError **error)
 {
   guint text = unpacker->next - 1;
-  if (unpacker->kind == KIND_ZIP)
+  if (unpacker->kind == TIDE_KIND_ZIP)
     return tide_archive_open (unpacker->archive, g_ptr_array_index (unpacker->files, text), error);
-  return unpacker->kind != KIND_WORKBOOK || tide_workbook_open (unpacker->workbook, text, error);
+  return unpacker->kind != TIDE_KIND_WORKBOOK
+         || tide_workbook_open (unpacker->workbook, text, error);
 }
 
 static gboolean
@@ -286,13 +237,13 @@ read_unpacked (TideUnpacker *unpacker,
     return FALSE;
   g_string_erase (unpacker->text, 0, (gssize)unpacker->text_used);
   unpacker->text_used = 0;
-  while (unpacker->text->len < TIDE_HEAD_BYTES && !unpacker->at_end)
+  while (unpacker->text->len < TIDE_PIECE_BYTES && !unpacker->at_end)
     if (!unpack_some (unpacker, error))
       return FALSE;
   if (unpacker->at_start && !check_is_no_archive (unpacker, error))
     return FALSE;
   *bytes = (const guint8 *)unpacker->text->str;
-  *length = unpacker->text_used = MIN (unpacker->text->len, TIDE_HEAD_BYTES);
+  *length = unpacker->text_used = MIN (unpacker->text->len, TIDE_PIECE_BYTES);
   *at_end = unpacker->at_end && unpacker->text->len == *length;
   return TRUE;
 }
@@ -317,7 +268,7 @@ read_plain (TideUnpacker *unpacker,
 TideUnpacker *
 tide_unpacker_new (GInputStream *raw,
                    gboolean is_hashed,
-                   const TideReadingRule *rule,
+                   const char *sheet,
                    GCancellable *cancellable,
                    GError **error)
 {
@@ -329,7 +280,7 @@ tide_unpacker_new (GInputStream *raw,
   unpacker->text = g_string_new (NULL);
   unpacker->complaints = tide_complaints_new ();
   if (!tide_raw_read (unpacker->raw, error) || !open_kind (unpacker, error)
-      || !choose_texts (unpacker, rule, error))
+      || !choose_texts (unpacker, sheet, error))
     return NULL;
   return g_steal_pointer (&unpacker);
 }
@@ -371,7 +322,7 @@ tide_unpacker_read (TideUnpacker *unpacker,
                     GError **error)
 {
   g_return_val_if_fail (unpacker->next > 0 && !unpacker->has_failed, FALSE);
-  gboolean is_read = unpacker->kind == KIND_PLAIN
+  gboolean is_read = unpacker->kind == TIDE_KIND_PLAIN
                          ? read_plain (unpacker, bytes, length, at_end, error)
                          : read_unpacked (unpacker, bytes, length, at_end, error);
   unpacker->at_start = FALSE;

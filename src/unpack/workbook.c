@@ -7,15 +7,14 @@
  * and dialog sheets hold no cells and are left out. Other office files that are ZIP archives too
  * are refused.
  */
-#include "reading/workbook-private.h"
+#include "unpack/workbook-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
 #include <string.h>
 
-#include "reading/reading.h"
-#include "reading/unpack-private.h"
 #include "recording/complaint.h"
+#include "unpack/unpack.h"
 
 #define WORKBOOK_PATH      "xl/workbook.xml"
 #define RELATIONSHIPS_PATH "xl/_rels/workbook.xml.rels"
@@ -66,7 +65,7 @@ free_relationship (Relationship *relationship)
 static gboolean
 set_too_many (GError **error)
 {
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                _ ("this workbook has more than %d sheets; save those with logs as CSV"),
                TIDE_MAX_MEMBERS);
   return FALSE;
@@ -178,7 +177,7 @@ read_part (TideWorkbook *workbook,
   TideMember *part = tide_archive_find (workbook->archive, path);
   if (part)
     return tide_xml_read_part (workbook->archive, part, handlers, workbook, error);
-  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                _ ("this workbook lacks its part %s; save it again as .xlsx, or as CSV"), path);
   return FALSE;
 }
@@ -189,7 +188,7 @@ check_has_sheets (TideArchive *archive, GError **error)
 {
   if (tide_archive_find (archive, WORKBOOK_PATH))
     return TRUE;
-  g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+  g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                        _ ("this is an office document, but no .xlsx workbook; save the sheet as "
                           ".xlsx or CSV"));
   return FALSE;
@@ -207,7 +206,7 @@ read_parts (TideWorkbook *workbook, GError **error)
   resolve_sheets (workbook);
   if (workbook->sheets->len == 0)
     {
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+      g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                            _ ("this workbook has no sheet with cells"));
       return FALSE;
     }
@@ -269,7 +268,7 @@ tide_workbook_open (TideWorkbook *workbook, guint number, GError **error)
   g_clear_pointer (&workbook->sheet, tide_sheet_free);
   if (!sheet->part)
     {
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+      g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                            _ ("the workbook lacks this sheet's cells; save it again as .xlsx, or "
                               "as CSV"));
       return FALSE;

@@ -3,12 +3,11 @@
  * loggers that append write them so); the converter knows one, so it is begun anew for each. Zeros
  * behind the last pad a tape or a block and mean nothing; anything else there is told of.
  */
-#include "reading/gzip-private.h"
+#include "unpack/gzip-private.h"
 
 #include <glib/gi18n-lib.h>
 
-#include "reading/reading.h"
-#include "reading/unpack-private.h"
+#include "unpack/unpack-private.h"
 
 #define GZIP_FIRST_BYTE 0x1f
 #define OUTPUT_BYTES    16384
@@ -71,7 +70,7 @@ convert (TideGzip *gzip,
     }
   if (result == G_CONVERTER_ERROR)
     {
-      g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_PACKED,
+      g_set_error_literal (error, TIDE_UNPACK_ERROR, TIDE_UNPACK_ERROR_PACKED,
                            _ ("this gzip archive is damaged; fetch or export it again"));
       return FALSE;
     }

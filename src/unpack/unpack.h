@@ -14,8 +14,8 @@
 
 #include <gio/gio.h>
 
-#include "reading/rule.h"
-
+/* A piece: what a text is handed out in, and what a file is known by. */
+#define TIDE_PIECE_BYTES (256 * 1024)
 /* More than any export has; each costs a look. */
 #define TIDE_MAX_MEMBERS 1000
 /* What unpacks to more than so many bytes, and to more than so many times what was packed, is made to fill memory
@@ -25,23 +25,31 @@
 /* An archive that comes through a pipe, where nothing can be looked up twice, is held in memory up to this. */
 #define TIDE_MAX_HELD_BYTES (256 * 1024 * 1024)
 
-/* FALSE and an error beyond that. */
-gboolean tide_unpacked_is_bearable (guint64 packed_bytes, guint64 unpacked_bytes, GError **error);
+typedef enum {
+  TIDE_UNPACK_ERROR_PACKED,    /* cannot be unpacked: damaged, locked, made to fill memory, of a kind not opened ... */
+  TIDE_UNPACK_ERROR_TOO_LARGE, /* a row, a cell or the text of a workbook is beyond a bound */
+  TIDE_UNPACK_ERROR_NO_SHEET,  /* there is no text of that number or name, or more than one */
+} TideUnpackError;
+
+#define TIDE_UNPACK_ERROR (tide_unpack_error_quark ())
+GQuark tide_unpack_error_quark (void);
+
+/* An archive of any kind, opened here or not, begins so. */
+gboolean tide_is_packed (const guint8 *bytes, gsize length);
 
 typedef struct _TideUnpacker TideUnpacker;
 
-/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. Of rule (may be NULL, borrowed) "sheet"
- * is looked at: with it there is one text only. Errors: those of raw; TIDE_READING_ERROR: _PACKED (an archive that is
- * damaged, of a kind that is not opened ...), _RULE (no such sheet; the message names those there are). Messages do
- * not name the file. */
-TideUnpacker *tide_unpacker_new  (GInputStream *raw, gboolean is_hashed, const TideReadingRule *rule,
+/* raw: from its beginning. is_hashed: finish() is to give the file's SHA-256. sheet: the only text that is wanted, by
+ * its number from 1 or its name, in quotes where it could be both; NULL: all. Errors: those of raw; TIDE_UNPACK_ERROR:
+ * _PACKED, _TOO_LARGE, _NO_SHEET (the message names those there are). Messages do not name the file. */
+TideUnpacker *tide_unpacker_new  (GInputStream *raw, gboolean is_hashed, const char *sheet,
                                   GCancellable *cancellable, GError **error);
 void          tide_unpacker_free (TideUnpacker *unpacker);
 
 /* The next text begins; what was not read of the one before is passed over. FALSE: there are no more. */
 gboolean      tide_unpacker_next (TideUnpacker *unpacker);
 /* The next bytes of the text, borrowed until the next call for the unpacker. Every piece but the last has
- * TIDE_HEAD_BYTES; the last may have none. A sheet is UTF-8 with a TAB between columns and a line for every row, so
+ * TIDE_PIECE_BYTES; the last may have none. A sheet is UTF-8 with a TAB between columns and a line for every row, so
  * that rows have the spreadsheet's numbers. FALSE and an error: this text cannot be read on (encrypted, damaged, an
  * archive itself ...); next() may still be asked for another. */
 gboolean      tide_unpacker_read (TideUnpacker *unpacker, const guint8 **bytes, gsize *length, gboolean *at_end,
