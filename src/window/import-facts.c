@@ -14,10 +14,13 @@ struct _TideImportFacts
 
   /* template */
   AdwComboRow *table_row, *delimiter_row, *decimal_row, *encoding_row;
-  AdwActionRow *header_row, *time_row;
+  AdwActionRow *header_row, *time_row, *alone_row;
+  GtkSwitch *alone;
   GtkSpinButton *header_spin;
   AdwEntryRow *pattern_row, *every_row;
 
+  TideUnderstanding *shown; /* of the table in sight */
+  guint table;
   gboolean updating;
 };
 
@@ -70,6 +73,20 @@ table_cb (TideImportFacts *self)
 
   if (!self->updating && selected != GTK_INVALID_LIST_POSITION)
     g_signal_emit (self, signals[SIGNAL_TABLE], 0, selected);
+}
+
+/* A sheet or a member of an archive goes by its name, a table of a text by its number. */
+static void
+alone_cb (TideImportFacts *self)
+{
+  const char *member = tide_understanding_get_member (self->shown);
+  const char *key = member != NULL ? "sheet" : "table";
+  g_autofree char *number = g_strdup_printf ("%u", self->table + 1);
+
+  if (gtk_switch_get_active (self->alone))
+    state (self, key, member != NULL ? member : number);
+  else
+    state (self, key, NULL);
 }
 
 static void
@@ -131,24 +148,52 @@ every_cb (TideImportFacts *self)
 
 /* Showing */
 
+static char *
+dup_table_name (TideUnderstanding *table)
+{
+  const char *member = tide_understanding_get_member (table);
+
+  if (member != NULL)
+    return g_strdup (member);
+  return g_strdup_printf (_ ("From row %" PRIu64), tide_understanding_get_header_row (table));
+}
+
+/* A model that says the same stays: this may be called by the choice from it. */
+static void
+set_items (AdwComboRow *row, GtkStringList *items)
+{
+  GListModel *old = adw_combo_row_get_model (row);
+  guint n = g_list_model_get_n_items (G_LIST_MODEL (items));
+  gboolean same = old != NULL && g_list_model_get_n_items (old) == n;
+
+  for (guint i = 0; same && i < n; i++)
+    same = g_str_equal (gtk_string_list_get_string (GTK_STRING_LIST (old), i),
+                        gtk_string_list_get_string (items, i));
+  if (!same)
+    adw_combo_row_set_model (row, G_LIST_MODEL (items));
+}
+
 static void
 show_tables (TideImportFacts *self, GPtrArray *tables, guint table)
 {
   g_autoptr (GtkStringList) names = gtk_string_list_new (NULL);
 
   for (guint i = 0; i < tables->len; i++)
-    {
-      const char *member = tide_understanding_get_member (tables->pdata[i]);
-      guint64 row = tide_understanding_get_header_row (tables->pdata[i]);
-
-      if (member != NULL)
-        gtk_string_list_append (names, member);
-      else
-        gtk_string_list_take (names, g_strdup_printf (_ ("From row %" PRIu64), row));
-    }
-  adw_combo_row_set_model (self->table_row, G_LIST_MODEL (names));
+    gtk_string_list_take (names, dup_table_name (tables->pdata[i]));
+  set_items (self->table_row, names);
   adw_combo_row_set_selected (self->table_row, table);
   gtk_widget_set_visible (GTK_WIDGET (self->table_row), tables->len > 1);
+}
+
+static void
+show_alone (TideImportFacts *self, GPtrArray *tables, const TideReadingRule *rule)
+{
+  g_auto (GStrv) sheet = tide_reading_rule_get (rule, "sheet");
+  g_auto (GStrv) table = tide_reading_rule_get (rule, "table");
+  gboolean stated = sheet[0] != NULL || table[0] != NULL;
+
+  gtk_switch_set_active (self->alone, stated);
+  gtk_widget_set_visible (GTK_WIDGET (self->alone_row), stated || tables->len > 1);
 }
 
 static void
@@ -179,7 +224,7 @@ show_encoding (TideImportFacts *self, const char *encoding)
         selected = i;
       gtk_string_list_append (list, encodings[i]);
     }
-  adw_combo_row_set_model (self->encoding_row, G_LIST_MODEL (list));
+  set_items (self->encoding_row, list);
   adw_combo_row_set_selected (self->encoding_row, selected);
 }
 
@@ -218,9 +263,12 @@ bind_template (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, TideImportFacts, header_row);
   gtk_widget_class_bind_template_child (widget_class, TideImportFacts, header_spin);
   gtk_widget_class_bind_template_child (widget_class, TideImportFacts, time_row);
+  gtk_widget_class_bind_template_child (widget_class, TideImportFacts, alone_row);
+  gtk_widget_class_bind_template_child (widget_class, TideImportFacts, alone);
   gtk_widget_class_bind_template_child (widget_class, TideImportFacts, pattern_row);
   gtk_widget_class_bind_template_child (widget_class, TideImportFacts, every_row);
   gtk_widget_class_bind_template_callback (widget_class, table_cb);
+  gtk_widget_class_bind_template_callback (widget_class, alone_cb);
   gtk_widget_class_bind_template_callback (widget_class, delimiter_cb);
   gtk_widget_class_bind_template_callback (widget_class, decimal_cb);
   gtk_widget_class_bind_template_callback (widget_class, encoding_cb);
@@ -230,9 +278,18 @@ bind_template (GtkWidgetClass *widget_class)
 }
 
 static void
+tide_import_facts_finalize (GObject *object)
+{
+  g_clear_pointer (&TIDE_IMPORT_FACTS (object)->shown, tide_understanding_unref);
+  G_OBJECT_CLASS (tide_import_facts_parent_class)->finalize (object);
+}
+
+static void
 tide_import_facts_class_init (TideImportFactsClass *klass)
 {
   GType type = G_TYPE_FROM_CLASS (klass);
+
+  G_OBJECT_CLASS (klass)->finalize = tide_import_facts_finalize;
 
   signals[SIGNAL_STATED] = g_signal_new ("stated", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
                                          G_TYPE_NONE, 2, G_TYPE_STRING, G_TYPE_STRING);
@@ -262,8 +319,13 @@ tide_import_facts_update (TideImportFacts *self,
   GPtrArray *tables = tide_glance_get_tables (look);
   TideUnderstanding *shown = tables->pdata[table];
 
+  tide_understanding_ref (shown);
+  g_clear_pointer (&self->shown, tide_understanding_unref);
+  self->shown = shown;
+  self->table = table;
   self->updating = TRUE;
   show_tables (self, tables, table);
+  show_alone (self, tables, rule);
   show_marks (self, shown);
   show_encoding (self, tide_understanding_get_encoding (shown));
   gtk_spin_button_set_value (self->header_spin, (double)tide_understanding_get_header_row (shown));

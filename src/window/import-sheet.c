@@ -31,6 +31,7 @@ struct _TideImportSheet
   GtkEditable *interval;
   TideImportQuestions *questions;
   TideImportColumns *columns;
+  GtkLabel *rows_heading;
   GtkLabel *place;
   TideImportPreview *preview;
   TideImportFacts *facts;
@@ -127,6 +128,19 @@ ask (TideImportSheet *self)
                           self->rule);
 }
 
+/* Of several files the one is named whose rows are in sight. */
+static void
+show_heading (TideImportSheet *self)
+{
+  g_autofree char *text = NULL;
+
+  if (self->looks->len == 1)
+    return;
+  /* Translators: %s is the name of a file */
+  text = g_strdup_printf (_ ("First Rows of %s"), tide_glance_get_name (self->look));
+  gtk_label_set_label (self->rows_heading, text);
+}
+
 /* By what is stated, at once; what a probe has to say of them does not count. */
 static void
 show_columns (TideImportSheet *self)
@@ -146,6 +160,7 @@ show_look (TideImportSheet *self)
   g_clear_error (&self->read_error);
   gtk_widget_set_visible (GTK_WIDGET (self->place), FALSE);
   gtk_widget_set_visible (self->interval_box, tide_glance_is_probe (self->look));
+  show_heading (self);
   ask (self);
   if (tables != NULL)
     {
@@ -397,6 +412,7 @@ bind_template (GtkWidgetClass *widget_class)
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, interval);
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, questions);
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, columns);
+  gtk_widget_class_bind_template_child (widget_class, TideImportSheet, rows_heading);
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, place);
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, preview);
   gtk_widget_class_bind_template_child (widget_class, TideImportSheet, facts);

@@ -479,6 +479,36 @@ test_always_ask (Ground *ground, gconstpointer unused)
   close_window (window);
 }
 
+static gboolean
+is_combo_titled (GtkWidget *widget, gconstpointer title)
+{
+  return ADW_IS_COMBO_ROW (widget)
+         && g_str_equal (adw_preferences_row_get_title (ADW_PREFERENCES_ROW (widget)), title);
+}
+
+/* Of two tables in a file the one that is chosen comes in. */
+static void
+test_tables (Ground *ground, gconstpointer unused)
+{
+  TideWindow *window = open_window (ground);
+  g_autofree char *first = make_timed ("Time(s),Voltage(V),Current(A)\n", "T,20.0,1.0");
+  g_autofree char *second = make_timed ("\nTime(s),Power(W)\n", "T,30.0");
+  g_autofree char *text = g_strconcat (first, second, NULL);
+  g_autoptr (GFile) file = write_text (ground, "two.csv", text);
+  GtkWidget *sheet;
+
+  g_settings_set_boolean (window->settings, "import-unasked", FALSE);
+  import_and_wait (window, &file, 1);
+  sheet = wait_sheet ();
+  adw_combo_row_set_selected (ADW_COMBO_ROW (find_widget (sheet, is_combo_titled, "Table")), 1);
+  gtk_switch_set_active (find_switch (sheet, "Import this table alone"), TRUE);
+  g_assert_true (wait_until (cannot_import, sheet));
+  import (window, sheet);
+  g_assert_cmpuint (get_n_entries (window), ==, 1);
+  assert_energy (window, 0, 30);
+  close_window (window);
+}
+
 /* A wrong ambient holds the import back, and says so. */
 static void
 test_conditions (Ground *ground, gconstpointer unused)
@@ -677,6 +707,7 @@ add_tests (void)
   add ("/sheet/no-names", test_no_names, NULL);
   add ("/sheet/broken", test_broken, NULL);
   add ("/sheet/always-ask", test_always_ask, NULL);
+  add ("/sheet/tables", test_tables, NULL);
   add ("/sheet/conditions", test_conditions, NULL);
   add ("/sheet/vanished", test_vanished, NULL);
   add ("/sheet/close", test_close, NULL);
