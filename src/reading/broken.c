@@ -20,14 +20,30 @@
 
 /* ---- What a row is ---- */
 
-/* By the field of the time; without a column of that, by the first that is needed. */
+/* Names are kept without the blanks about them. */
+static gboolean
+is_name (const char *text, const char *name)
+{
+  if (!text)
+    return FALSE;
+  g_autofree char *stripped = g_strstrip (g_strdup (text));
+  return g_strcmp0 (stripped, name) == 0;
+}
+
+/* Every column that is read holds its name: one that holds another began another table. */
 gboolean
 tide_rows_has_names_again (const TideRows *rows)
 {
-  const TideRowsLane *lane = &rows->lanes[0];
-  int q = rows->u->time.index >= 0 ? TIDE_QUANTITY_TIME : g_bit_nth_lsf (lane->needed, -1);
-  const char *bad = q == TIDE_QUANTITY_TIME ? rows->bad_time : q > 0 ? lane->bad[q] : NULL;
-  return bad && g_strcmp0 (bad, tide_understanding_get_name (rows->u, 0, (TideQuantity)q)) == 0;
+  const TideUnderstanding *u = rows->u;
+  if (u->time.index >= 0
+      && !is_name (rows->bad_time, tide_understanding_get_name (u, 0, TIDE_QUANTITY_TIME)))
+    return FALSE;
+  for (guint lane = 0; lane < u->n_lanes; lane++)
+    for (int q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
+      if (u->lanes[lane].columns[q].index >= 0
+          && !is_name (rows->lanes[lane].bad[q], tide_understanding_get_name (u, lane, q)))
+        return FALSE;
+  return TRUE;
 }
 
 static gboolean

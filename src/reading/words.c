@@ -101,7 +101,7 @@ static const TideWord word_rows[] = {
     "set setpoint soll sollwert consigne requested request negotiated contract advertised offered "
     "pdo nominal rated reference ref target limit range offset threshold internal resistance "
     "impedance ohm dv di dq dt spec efficiency eff onset oneset end begin drop delta error state "
-    "status mode index number count fan "
+    "status mode index number count fan factor faktor facteur fattore fator "
     "interval intervall intervalle intervalo intervallo 间隔 間隔 最大 最小 最大值 最小值 峰值 "
     "设定 設定 纹波 "
     "内阻 內阻 效率" },

@@ -200,6 +200,7 @@ static const struct
   { "Aux. voltage (V)", NONE, NULL },
   { "Voltage ripple (mV)", NONE, NULL },
   { "Max power (W)", NONE, NULL },
+  { "Power factor", NONE, NULL },
   { "Voltage min", NONE, NULL },
   { "dV/dt", NONE, NULL },
   { "dQ/dV(mAh/V)", NONE, NULL },

@@ -125,6 +125,35 @@ test_shapes (void)
 }
 
 /* Groups over the names, over the units, and none where one name stands over several units. */
+/* A table below that begins with the same name holds other columns all the same. */
+static void
+test_other_columns_below (void)
+{
+  static const struct
+  {
+    const char *names, *row;
+  } below[] = {
+    { "Time (s),Voltage (V),Current (A),Power (W)", ",5,1.5,7.5\n" },
+    { "Time (s), Voltage (V),Current (A)", ",5,1.5\n" },
+    { "Time (s),Power (W)", ",7.5\n" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (below); i++)
+    {
+      g_autoptr (GString) text =
+          g_string_new ("Time (s),Power (W),Voltage (V),Current (A)\n0,30,20,1.5\n1,30,20,1.5\n");
+      g_string_append_printf (text, "\n%s\n", below[i].names);
+      for (guint row = 0; row < 3; row++)
+        g_string_append_printf (text, "%u%s", row, below[i].row);
+      g_autoptr (GError) error = NULL;
+      g_autoptr (GPtrArray) runs = read_text (text->str, -1, &error);
+      g_assert_no_error (error);
+      g_assert_cmpuint (runs->len, ==, 2);
+      TideRecording *run = g_ptr_array_index (runs, 1);
+      g_assert_cmpuint (tide_recording_get_n_samples (run), ==, 3);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_POWER, 0), ==, 7.5);
+    }
+}
+
 static void
 test_groups (void)
 {
@@ -328,6 +357,7 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/reading/tables/shapes", test_shapes);
   g_test_add_func ("/reading/tables/groups", test_groups);
+  g_test_add_func ("/reading/tables/other-columns-below", test_other_columns_below);
   g_test_add_func ("/reading/tables/preambles", test_preambles);
   g_test_add_func ("/reading/tables/refused", test_refused);
   g_test_add_func ("/reading/tables/endless", test_endless);
