@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "command/arguments.h"
+#include "recording/run-name.h"
 
 /* The library while words are looked up: opened by the first that needs it. */
 typedef struct
@@ -101,17 +102,33 @@ add_by_number (GPtrArray *sources, Shelf *shelf, const char *word, GError **erro
   return add_from_library (sources, store, (gint64)id, error);
 }
 
-/* The file's base name without its ending, with "(part)" behind it where the file holds several. */
-static char *
-make_name (const TideRecording *recording, guint n_parts)
+/* As a library would call them, but with "(part)" behind a name that several have. Transfer full.
+ */
+static GPtrArray *
+make_names (GPtrArray *recordings)
 {
-  g_autofree char *name = g_utf8_make_valid (tide_recording_get_file (recording), -1);
-  char *ending = strrchr (name, '.');
-  if (ending != NULL && ending != name)
-    *ending = '\0';
-  if (n_parts < 2)
-    return g_steal_pointer (&name);
-  return g_strdup_printf ("%s (%u)", name, tide_recording_get_part (recording));
+  GPtrArray *told = g_ptr_array_new_with_free_func (g_free);
+  g_autoptr (GPtrArray) names = g_ptr_array_new_with_free_func (g_free);
+  g_autoptr (GHashTable) seen = g_hash_table_new (g_str_hash, g_str_equal);
+  g_autoptr (GHashTable) shared = g_hash_table_new (g_str_hash, g_str_equal);
+  for (guint i = 0; i < recordings->len; i++)
+    {
+      const TideRecording *recording = g_ptr_array_index (recordings, i);
+      char *name = tide_run_name_make (tide_recording_get_file (recording),
+                                       tide_recording_get_label (recording));
+      g_ptr_array_add (names, name);
+      if (!g_hash_table_add (seen, name))
+        g_hash_table_add (shared, name);
+    }
+  for (guint i = 0; i < names->len; i++)
+    {
+      const char *name = g_ptr_array_index (names, i);
+      guint part = tide_recording_get_part (g_ptr_array_index (recordings, i));
+      g_ptr_array_add (told, g_hash_table_contains (shared, name)
+                                 ? g_strdup_printf ("%s (%u)", name, part)
+                                 : g_strdup (name));
+    }
+  return told;
 }
 
 static gboolean
@@ -128,12 +145,12 @@ add_from_file (GPtrArray *sources, Shelf *shelf, const char *path, GError **erro
       g_propagate_error (error, g_steal_pointer (&failure));
       return FALSE;
     }
+  g_autoptr (GPtrArray) names = make_names (recordings);
   for (guint i = 0; i < recordings->len; i++)
     {
       TideRecording *recording = g_ptr_array_index (recordings, i);
       TideConditions *conditions = tide_conditions_new ();
-      g_autofree char *name = make_name (recording, recordings->len);
-      tide_conditions_set (conditions, TIDE_CONDITION_NAME, name);
+      tide_conditions_set (conditions, TIDE_CONDITION_NAME, g_ptr_array_index (names, i));
       add_source (sources, 0, conditions, tide_recording_ref (recording), G_MAXUINT);
     }
   return TRUE;

@@ -8,6 +8,8 @@
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
 
+#include "recording/run-name.h"
+
 G_DEFINE_FINAL_TYPE (TideComparedRun, tide_compared_run, G_TYPE_OBJECT)
 
 enum
@@ -27,12 +29,10 @@ static char *
 make_name (TideComparedRun *self)
 {
   const char *file = tide_recording_get_file (self->recording);
-  const char *dot;
 
-  if (file == NULL || *file == '\0')
-    return self->id != 0 ? g_strdup_printf (_ ("Run %" PRId64), self->id) : g_strdup (_ ("Run"));
-  dot = strrchr (file, '.');
-  return dot != NULL && dot != file ? g_strndup (file, dot - file) : g_strdup (file);
+  if ((file == NULL || *file == '\0') && self->id != 0)
+    return g_strdup_printf (_ ("Run %" PRId64), self->id);
+  return tide_run_name_make (file, tide_recording_get_label (self->recording));
 }
 
 static TideConditions *

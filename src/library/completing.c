@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The end of an import: what was known of the file before, and the rows of the runs filled in. */
 #include "library/import-store-private.h"
+#include "recording/run-name.h"
 
 /* What the library has from that file already: part -> number of the run, as pointers. Transfer
  * full. */
@@ -76,7 +77,7 @@ make_name (const TideImportPart *part, TideNaming *naming, GError **error)
   if (import->is_given || import->parts->len == 1)
     return g_strdup (stated);
   if (part->label != NULL)
-    return g_strdup_printf ("%s \342\200\223 %s", stated, part->label);
+    return tide_run_name_extend (stated, part->label);
   return g_strdup_printf ("%s (%u)", stated, part->head.part);
 }
 

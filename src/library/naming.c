@@ -2,10 +2,8 @@
 /* Names and colour slots for new runs. The library is looked at once for all runs of a file: there
  * may be thousands.
  */
-#include <glib/gi18n-lib.h>
-#include <string.h>
-
 #include "library/import-private.h"
+#include "recording/run-name.h"
 
 /* A name that many runs may want. */
 typedef struct
@@ -17,7 +15,7 @@ typedef struct
 struct _TideNaming
 {
   TideStore *store;
-  char *stem;
+  char *file;
   GHashTable *bases; /* char * -> Base */
   GHashTable *slots; /* guint as pointer, a set: those of the runs of device */
   char *device;
@@ -33,33 +31,13 @@ free_base (gpointer data)
   g_free (base);
 }
 
-/* The base name of the file without its extension, never empty. Transfer full. */
-static char *
-make_stem (const char *file)
-{
-  g_autofree char *valid = NULL;
-  char *base, *dot;
-
-  if (file == NULL)
-    return g_strdup (_ ("Run"));
-  valid = g_utf8_make_valid (file, -1);
-  base = g_path_get_basename (valid);
-  dot = strrchr (base, '.');
-  if (dot != NULL && dot != base)
-    *dot = '\0';
-  if (*g_strstrip (base) != '\0')
-    return base;
-  g_free (base);
-  return g_strdup (_ ("Run"));
-}
-
 TideNaming *
 tide_naming_new (TideStore *store, const char *file)
 {
   TideNaming *naming = g_new0 (TideNaming, 1);
 
   naming->store = store;
-  naming->stem = make_stem (file);
+  naming->file = g_strdup (file);
   naming->bases = g_hash_table_new_full (g_str_hash, g_str_equal, g_free, free_base);
   return naming;
 }
@@ -70,7 +48,7 @@ tide_naming_free (TideNaming *naming)
   g_hash_table_unref (naming->bases);
   g_clear_pointer (&naming->slots, g_hash_table_unref);
   g_free (naming->device);
-  g_free (naming->stem);
+  g_free (naming->file);
   g_free (naming);
 }
 
@@ -122,9 +100,7 @@ find_base (TideNaming *naming, const char *name, GError **error)
 char *
 tide_naming_make_name (TideNaming *naming, const char *label, GError **error)
 {
-  g_autofree char *plain = label != NULL
-                               ? g_strdup_printf ("%s \342\200\223 %s", naming->stem, label)
-                               : g_strdup (naming->stem);
+  g_autofree char *plain = tide_run_name_make (naming->file, label);
   g_autofree char *name = g_strdup (plain);
   Base *base = find_base (naming, plain, error);
 
