@@ -200,6 +200,28 @@ print_complaints (TideUnderstanding *table)
     }
 }
 
+/* The switches in one column, what they mean in another; both whole, for a cut switch is no use. */
+static void
+print_answers (GPtrArray *answers)
+{
+  g_autoptr (GPtrArray) switches = g_ptr_array_new_with_free_func (g_free);
+  guint widest = 0;
+  for (guint i = 0; i < answers->len; i++)
+    {
+      const TideAnswer *answer = g_ptr_array_index (answers, i);
+      g_autofree char *text = tide_reading_switch_to_text (answer->key, answer->text);
+      g_ptr_array_add (switches, tide_text_one_line (text));
+      widest = MAX (widest, tide_text_width (g_ptr_array_index (switches, i)));
+    }
+  for (guint i = 0; i < answers->len; i++)
+    {
+      const TideAnswer *answer = g_ptr_array_index (answers, i);
+      const char *text = g_ptr_array_index (switches, i);
+      guint gap = widest - tide_text_width (text) + 4;
+      tide_text_print ("    %s%*s%s", text, (int)gap, "", answer->meaning);
+    }
+}
+
 static void
 print_question (const TideQuestion *question)
 {
@@ -208,12 +230,7 @@ print_question (const TideQuestion *question)
     tide_text_print (_ ("  To be answered: %s"), what);
   else
     tide_text_print (_ ("  Read by the first answer: %s"), what);
-  for (guint i = 0; i < question->answers->len; i++)
-    {
-      const TideAnswer *answer = g_ptr_array_index (question->answers, i);
-      g_autofree char *text = tide_reading_switch_to_text (answer->key, answer->text);
-      tide_text_print ("    %s    %s", text, answer->meaning);
-    }
+  print_answers (question->answers);
 }
 
 static void

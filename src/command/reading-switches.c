@@ -169,10 +169,21 @@ list_answers (const TideQuestion *question)
   return g_string_free (list, FALSE);
 }
 
-/* The answers to the first question that is open; NULL when none is. */
-static char *
-find_answers (GPtrArray *tables)
+static void
+add_once (GPtrArray *texts, char *text)
 {
+  if (g_ptr_array_find_with_equal_func (texts, text, g_str_equal, NULL))
+    g_free (text);
+  else
+    g_ptr_array_add (texts, text);
+}
+
+/* The answers to each question that is open, in order; tables that ask the same are answered
+ * together. Transfer full. */
+static GPtrArray *
+list_open (GPtrArray *tables)
+{
+  GPtrArray *open = g_ptr_array_new_with_free_func (g_free);
   for (guint i = 0; tables != NULL && i < tables->len; i++)
     {
       GPtrArray *questions = tide_understanding_get_questions (g_ptr_array_index (tables, i));
@@ -180,10 +191,27 @@ find_answers (GPtrArray *tables)
         {
           const TideQuestion *question = g_ptr_array_index (questions, k);
           if (question->is_open)
-            return list_answers (question);
+            add_once (open, list_answers (question));
         }
     }
-  return NULL;
+  return open;
+}
+
+/* The error names the first question. NULL when none is open. */
+static char *
+make_answers_hint (GPtrArray *tables)
+{
+  g_autoptr (GPtrArray) open = list_open (tables);
+  if (open->len == 0)
+    return NULL;
+  g_autofree char *say = g_strdup_printf (_ ("say %s"), (char *)g_ptr_array_index (open, 0));
+  if (open->len == 1)
+    return g_steal_pointer (&say);
+  guint n_more = open->len - 1;
+  return g_strdup_printf (ngettext ("%s; %u more question: tide import --explain shows all",
+                                    "%s; %u more questions: tide import --explain shows all",
+                                    n_more),
+                          say, n_more);
 }
 
 static char *
@@ -192,10 +220,7 @@ make_hint (const GError *error, GPtrArray *tables)
   switch ((TideReadingError)error->code)
     {
     case TIDE_READING_ERROR_AMBIGUOUS:
-      {
-        g_autofree char *answers = find_answers (tables);
-        return answers != NULL ? g_strdup_printf (_ ("say %s"), answers) : NULL;
-      }
+      return make_answers_hint (tables);
     case TIDE_READING_ERROR_BROKEN:
       return g_strdup (_ ("--broken accept imports the rest"));
     case TIDE_READING_ERROR_NO_TIME:
