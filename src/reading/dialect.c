@@ -95,6 +95,11 @@ say_why_not (const TideHead *head, TideSearch *search, GError **error)
                     " names the columns of a table, but none is a time, such as \"Time (s)\"; say "
                     "which is it (column t=1) or the seconds from row to row (every 1)"),
                  search->row_without_time);
+  else if (search->row_without_electric > 0 && search->rule && search->rule->every_s > 0)
+    g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
+                 _ ("row %" PRIu64 " names neither power nor both of voltage and current, such as "
+                    "\"Voltage (V), Current (A)\"; say which are they (column v=1, column a=2)"),
+                 search->row_without_electric);
   else if (search->row_without_electric > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                  _ ("row %" PRIu64
@@ -264,7 +269,7 @@ tide_understand (const char *text,
   TideHead head = { text, length, at_end };
   if (!check_head (&head, error))
     return NULL;
-  g_auto (Contest) contest = { .rule = rule };
+  g_auto (Contest) contest = { .rule = rule, .seen.rule = rule };
   hold_contest (&head, &contest);
   if (contest.best)
     return g_steal_pointer (&contest.best);
