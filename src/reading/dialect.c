@@ -264,13 +264,16 @@ tide_understand (const char *text,
                  gsize length,
                  gboolean at_end,
                  const TideReadingRule *rule,
+                 GCancellable *cancellable,
                  GError **error)
 {
-  TideHead head = { text, length, at_end };
+  TideHead head = { text, length, at_end, cancellable };
   if (!check_head (&head, error))
     return NULL;
   g_auto (Contest) contest = { .rule = rule, .seen.rule = rule };
   hold_contest (&head, &contest);
+  if (g_cancellable_set_error_if_cancelled (cancellable, error))
+    return NULL;
   if (contest.best)
     return g_steal_pointer (&contest.best);
   if (has_single_quotes (&head))

@@ -178,7 +178,7 @@ read_head (TideFollower *follower, gboolean at_end, GError **error)
   drop_reading (follower);
   if (!choose_length (follower, &length, &at_end, error)
       || !tide_opening_make (opening, follower->head->data, length, at_end, NULL, follower->rule,
-                             error))
+                             NULL, error))
     return FALSE;
   TideUnderstanding *u = g_ptr_array_index (opening->tables, 0);
   if (!tide_understanding_check_answered (u, error) || !check_lane (follower, u, error))
@@ -264,7 +264,7 @@ feed (TideFollower *follower, const guint8 *bytes, gsize length, gboolean at_end
   return tide_decoder_feed (follower->opening.decoder, bytes, length, at_end, &text, &text_length,
                             error)
          && tide_tokens_feed (follower->tokens, text, text_length, error)
-         && tide_rows_check (follower->rows, error);
+         && tide_rows_check_text (follower->rows, text_length, error);
 }
 
 /* The head is read once it is complete; what of bytes is behind it is fed. */

@@ -24,6 +24,7 @@ tide_opening_make (TideOpening *opening,
                    gboolean at_end,
                    const char *member,
                    const TideReadingRule *rule,
+                   GCancellable *cancellable,
                    GError **error)
 {
   g_autoptr (GPtrArray) complaints = tide_complaints_new ();
@@ -33,7 +34,8 @@ tide_opening_make (TideOpening *opening,
       || !tide_decoder_feed (opening->decoder, bytes, length, at_end, &opening->text,
                              &opening->length, error))
     return FALSE;
-  opening->tables = tide_understand_tables (opening->text, opening->length, at_end, rule, error);
+  opening->tables =
+      tide_understand_tables (opening->text, opening->length, at_end, rule, cancellable, error);
   if (!opening->tables)
     return FALSE;
   for (guint i = 0; i < opening->tables->len; i++)

@@ -4,7 +4,8 @@
  * Names are looked for line by line, so that quotes in a preamble cannot swallow the table; a
  * name may itself hold line ends inside quotes. The first MAX_PREAMBLE_LINES lines of the head are
  * looked at; a row that is mostly numbers is passed over early. Costs one pass over them a
- * delimiter. What a rule states of columns is held against each row that may name them.
+ * delimiter; ends early when cancelled. What a rule states of columns is held against each row that
+ * may name them.
  */
 #include "reading/header-private.h"
 
@@ -175,7 +176,8 @@ is_stated_by_number (const TideReadingRule *rule)
   return FALSE;
 }
 
-/* Below stand numbers where the statements say so. */
+/* Below stand numbers where the statements say so, and here none: a row of data, taken apart at a
+ * wrong delimiter, is no row of names. */
 static gboolean
 is_above_stated (const TideHead *head, char delimiter, const TideHeader *header)
 {
@@ -191,7 +193,8 @@ is_above_stated (const TideHead *head, char delimiter, const TideHeader *header)
         && header->meanings[i].quantity != TIDE_QUANTITY_TIME)
       {
         const char *text = tide_table_field (record, 0, i);
-        if (!tide_may_be_number (text))
+        if (!tide_may_be_number (text)
+            || tide_may_be_number (tide_table_field (header->names, 0, i)))
           return FALSE;
         n_numbers++;
       }
@@ -250,7 +253,8 @@ may_name_table (const TideTable *names, const TideReadingRule *rule)
 gboolean
 tide_header_find (const TideHead *head, char delimiter, TideSearch *search, TideHeader *header)
 {
-  for (; search->offset < head->length && search->row < search->first_row + MAX_PREAMBLE_LINES;)
+  while (search->offset < head->length && search->row < search->first_row + MAX_PREAMBLE_LINES
+         && !g_cancellable_is_cancelled (head->cancellable))
     {
       gsize begin = search->offset, end;
       search->row++;

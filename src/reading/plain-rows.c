@@ -209,7 +209,10 @@ take_batch (TideRows *rows, const char *p, const char *end, guint64 row, guint *
   close_batch (lane, n);
   *n_rows = n - first;
   if (n > first)
-    lane->last_s = values[TIDE_QUANTITY_TIME];
+    {
+      lane->last_s = values[TIDE_QUANTITY_TIME];
+      rows->last_row = numbers[n - 1];
+    }
   lane->n_kept += n - first;
   return p;
 }

@@ -268,6 +268,7 @@ typedef struct {
   const char *text;
   gsize length;
   gboolean at_end; /* it is all of the file */
+  GCancellable *cancellable; /* asked between two looks at it; may be NULL */
 } TideHead;
 
 /* Where the line after the one at offset begins. */
@@ -440,13 +441,13 @@ gboolean tide_cells_find_unit  (const TideTable *table, guint column, TideQuanti
 /* The first table in a file's head. rule may be NULL. Errors: TIDE_READING_ERROR, without the file's name; an open question
  * is none. */
 TideUnderstanding *tide_understand (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
-                                    GError **error);
+                                    GCancellable *cancellable, GError **error);
 
 /* ---- tables.c ---- */
 
 /* All tables of a head (GPtrArray of TideUnderstanding), or the one that rule chooses. */
 GPtrArray         *tide_understand_tables (const char *head, gsize length, gboolean at_end, const TideReadingRule *rule,
-                                           GError **error);
+                                           GCancellable *cancellable, GError **error);
 
 /* Whether text begins with the names, in that row, of a whole table other than understanding's. */
 gboolean           tide_names_another_table (const TideUnderstanding *understanding, const char *text, gsize length,
@@ -471,7 +472,7 @@ typedef struct {
 /* From the first piece of a text, of TIDE_HEAD_BYTES or less at_end. member and rule may be NULL. Errors: TIDE_READING_ERROR,
  * without the file's name; an open question is none. Clear opening even then. */
 gboolean tide_opening_make  (TideOpening *opening, const guint8 *bytes, gsize length, gboolean at_end, const char *member,
-                             const TideReadingRule *rule, GError **error);
+                             const TideReadingRule *rule, GCancellable *cancellable, GError **error);
 void     tide_opening_clear (TideOpening *opening);
 
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideOpening, tide_opening_clear)
@@ -621,6 +622,8 @@ gboolean  tide_rows_reads_plain (const TideRows *rows);
 gsize     tide_rows_take_plain (TideRows *rows, const char *text, gsize length, guint64 row, guint64 *n_rows);
 /* Whether there is use in reading on. Errors: those of push, _TOO_LARGE. */
 gboolean  tide_rows_check     (TideRows *rows, GError **error);
+/* The same once the next n_bytes of text were read: bounds what is read on without a row that is of use. */
+gboolean  tide_rows_check_text (TideRows *rows, gsize n_bytes, GError **error);
 /* A row of words where numbers should be may name another table: if watched, all from there on is passed over until the
  * suspect is cleared. */
 void      tide_rows_watch         (TideRows *rows, gboolean is_watched);

@@ -42,6 +42,9 @@ struct _TideRows {
   gint16 first_use[TIDE_MAX_COLUMNS]; /* -1: the column is not read */
   gboolean is_full;                   /* MAX_ROWS were kept, and there were more */
   GError *error;                      /* of a push: nothing more is taken */
+  guint64 last_row;                   /* that was kept, of any lane; 0: none */
+  guint64 fruitful_row;               /* as last_row was when text was counted last */
+  gsize n_fruitless;                  /* bytes of text since then */
 
   TideCourse course;
 

@@ -14,6 +14,8 @@
 #include <math.h>
 #include <string.h>
 
+/* No log has so much text in one piece that is no row of it; what has may have no end. */
+#define MOST_FRUITLESS_MIB 64
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
@@ -223,6 +225,7 @@ keep_row (TideRows *rows, TideRowsLane *lane, guint64 row)
       lane->raw.start_us = compute_start (rows);
     }
   lane->last_s = rows->time_s;
+  rows->last_row = row;
   if (lane->push == NULL)
     return;
   g_array_append_val (lane->raw.columns[TIDE_QUANTITY_TIME], rows->time_s);
@@ -342,6 +345,19 @@ tide_rows_check (TideRows *rows, GError **error)
                  _ ("the file has more than %d rows"), TIDE_MAX_ROWS);
   else
     return TRUE;
+  return FALSE;
+}
+
+gboolean
+tide_rows_check_text (TideRows *rows, gsize n_bytes, GError **error)
+{
+  rows->n_fruitless = rows->last_row == rows->fruitful_row ? rows->n_fruitless + n_bytes : 0;
+  rows->fruitful_row = rows->last_row;
+  if (rows->n_fruitless <= (gsize)MOST_FRUITLESS_MIB * 1024 * 1024)
+    return tide_rows_check (rows, error);
+  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
+               _ ("the %d MiB of text below row %" PRIu64 " hold no usable row"),
+               MOST_FRUITLESS_MIB, MAX (rows->last_row, rows->u->first_row - 1));
   return FALSE;
 }
 

@@ -156,7 +156,7 @@ feed_piece (TideRuns *runs, const char *text, gsize length, gsize *taken, GError
   gsize piece = choose_piece (runs, text + done, length - done);
   tide_rows_watch (runs->rows, is_between && runs->n_suspects < MOST_SUSPECTS);
   if (!tide_tokens_feed (runs->tokens, text + done, piece, error)
-      || !tide_rows_check (runs->rows, error))
+      || !tide_rows_check_text (runs->rows, done + piece, error))
     return FALSE;
   guint64 suspect = tide_rows_get_suspect (runs->rows);
   *taken =

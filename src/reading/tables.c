@@ -179,7 +179,7 @@ cut_head (const TideHead *head, const TideUnderstanding *u)
   g_auto (TideHeader) next = { 0 };
   while (may_have_more_tables (u) && tide_header_find (head, u->delimiter, &search, &next))
     if (!goes_on (&next, u))
-      return (TideHead){ head->text, next.offset, TRUE };
+      return (TideHead){ head->text, next.offset, TRUE, head->cancellable };
   return *head;
 }
 
@@ -196,6 +196,8 @@ tide_understand_header (const TideHead *all,
   take_header (u, header, delimiter);
   u->noted_every_s = tide_interval_find (all->text, header->offset, &u->noted_row);
   TideHead head = cut_head (all, u);
+  if (g_cancellable_set_error_if_cancelled (all->cancellable, error))
+    return NULL;
   g_autoptr (TideTable) table =
       tide_table_new (head.text + u->data_offset, head.length - u->data_offset, delimiter,
                       u->wrapped, u->first_row, head.at_end, error);
@@ -265,16 +267,19 @@ tide_understand_tables (const char *text,
                         gsize length,
                         gboolean at_end,
                         const TideReadingRule *rule,
+                        GCancellable *cancellable,
                         GError **error)
 {
-  TideHead head = { text, length, at_end };
-  TideUnderstanding *first = tide_understand (text, length, at_end, rule, error);
+  TideHead head = { text, length, at_end, cancellable };
+  TideUnderstanding *first = tide_understand (text, length, at_end, rule, cancellable, error);
   if (!first)
     return NULL;
   g_autoptr (GPtrArray) tables =
       g_ptr_array_new_with_free_func ((GDestroyNotify)tide_understanding_unref);
   g_ptr_array_add (tables, first);
   add_tables_below (&head, tables);
+  if (g_cancellable_set_error_if_cancelled (cancellable, error))
+    return NULL;
   if (rule && rule->table > 0 && !keep_stated_table (tables, rule->table, error))
     return NULL;
   return g_steal_pointer (&tables);

@@ -85,7 +85,8 @@ open_text (TideTexts *texts, TideOpening *opening, gboolean *at_end, GError **er
   tide_opening_clear (opening);
   return tide_texts_read (texts->unpacker, &bytes, &length, at_end, error)
          && tide_opening_make (opening, bytes, length, *at_end,
-                               tide_unpacker_get_member (texts->unpacker), texts->rule, error)
+                               tide_unpacker_get_member (texts->unpacker), texts->rule,
+                               texts->cancellable, error)
          && tide_orders_look_ahead (texts->raw, texts->rule, texts->text, opening->tables,
                                     texts->cancellable, error);
 }

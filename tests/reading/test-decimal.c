@@ -15,7 +15,7 @@ understand (const char *text, const char *decimal)
   g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
   if (decimal)
     g_assert_true (tide_reading_rule_set (rule, "decimal", decimal, &error));
-  TideUnderstanding *u = tide_understand (text, strlen (text), TRUE, rule, &error);
+  TideUnderstanding *u = tide_understand (text, strlen (text), TRUE, rule, NULL, &error);
   g_assert_no_error (error);
   return u;
 }

@@ -17,7 +17,7 @@ understand_by (const char *text, const char *column)
   g_auto (GStrv) columns = column ? g_strsplit (column, " ", -1) : NULL;
   for (char **c = columns; c && *c; c++)
     g_assert_true (tide_reading_rule_set (rule, "column", *c, &error));
-  TideUnderstanding *u = tide_understand (text, strlen (text), TRUE, rule, &error);
+  TideUnderstanding *u = tide_understand (text, strlen (text), TRUE, rule, NULL, &error);
   if (!u)
     g_error ("%s: %s", text, error->message);
   return u;
@@ -140,7 +140,7 @@ test_not_whole (void)
   g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
   const char *text = "Time (s),Voltage (V),Current (A),Other\n0,5,1,1\n1,5,1,1\n";
   g_assert_true (tide_reading_rule_set (rule, "column", "v/2=4", &error));
-  g_assert_null (tide_understand (text, strlen (text), TRUE, rule, &error));
+  g_assert_null (tide_understand (text, strlen (text), TRUE, rule, NULL, &error));
   g_assert_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE);
 
   g_autoptr (GString) many = g_string_new ("Time (s)");

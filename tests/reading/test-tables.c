@@ -6,6 +6,8 @@
 
 #include <string.h>
 
+#include "reading/texts-private.h"
+#include "recording/memory-sink.h"
 #include "support.h"
 
 /* 0, 1, 2, 3 s; 5 V; 1, 2, 3, 4 A */
@@ -271,37 +273,31 @@ spring_init (Spring *spring)
 {
 }
 
-static void
-ignore_field (guint column, const char *text, gsize length, gpointer user_data)
-{
-}
-
-static void
-ignore_record (guint64 row, guint n_fields, gboolean terminated, gpointer user_data)
-{
-}
-
-/* What the driver does with text: head, understanding, tokens, until there is an error. */
+/* What the driver does with a stream: texts, lines, runs, until there is an error. */
 static void
 read_endless (GInputStream *stream, GError **error)
 {
-  g_autofree char *buffer = g_malloc (TIDE_HEAD_BYTES);
-  gsize length;
-  g_assert_true (g_input_stream_read_all (stream, buffer, TIDE_HEAD_BYTES, &length, NULL, NULL));
-  g_autoptr (TideUnderstanding) u = tide_understand (buffer, length, FALSE, NULL, error);
-  if (!u)
+  g_autoptr (TideMemorySink) memory = tide_memory_sink_new ();
+  g_auto (TideTexts) texts = { 0 };
+  g_auto (TideOpening) opening = { 0 };
+  gboolean at_end, found;
+  if (!tide_texts_open (&texts, stream, FALSE, NULL, NULL, error)
+      || !tide_texts_next (&texts, &opening, &at_end, &found, error))
     return;
-  g_autoptr (TideTokens) tokens =
-      tide_tokens_new (u->delimiter, u->wrapped, u->first_row, ignore_field, ignore_record, NULL);
-  gboolean goes_on =
-      tide_tokens_feed (tokens, buffer + u->data_offset, length - u->data_offset, error);
-  while (goes_on)
-    {
-      g_assert_true (
-          g_input_stream_read_all (stream, buffer, TIDE_HEAD_BYTES, &length, NULL, NULL));
-      goes_on = tide_tokens_feed (tokens, buffer, length, error);
-    }
+  TideUnderstanding *u = g_ptr_array_index (opening.tables, 0);
+  guint next_part = 1;
+  const char *text;
+  gsize length, taken;
+  g_autoptr (TideRuns) runs = tide_runs_new (u, tide_memory_sink_get_sink (memory), &next_part);
+  g_autoptr (TideLines) lines =
+      tide_lines_new (texts.unpacker, opening.decoder, opening.text + u->data_offset,
+                      opening.length - u->data_offset, at_end);
+  while (tide_lines_next (lines, &text, &length, error)
+         && tide_runs_feed (runs, text, length, &taken, error))
+    g_assert_cmpuint (taken, ==, length);
 }
+
+#define MIB (G_GUINT64_CONSTANT (1024) * 1024)
 
 /* One clear error soon, of a stream that would go on for a gigabyte and more. */
 static void
@@ -310,16 +306,20 @@ test_endless (void)
   static const struct
   {
     const char *begin, *more, *words;
+    guint most_mib;
   } cases[] = {
-    { "", "x", "longer than" },
-    { "", "\"", "" },
-    { "", ",", "" },
-    { "", "1 ", "" },
-    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9", "row 6" },
-    { "Time (s),Voltage (V),Current (A)\n" ROWS "\"", "9\n", "row 6" },
-    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9,", "row 6 has more than 2000 columns" },
-    { "Time Voltage Current\n0 5 1\n1 5 1\n", "9 ", "row 4 is longer" },
-    { "Time Voltage Current\n0 5 1\n1 5 1\n", "  ", "row 4 is longer" },
+    { "", "x", "longer than", 1 },
+    { "", "\"", "", 1 },
+    { "", ",", "", 1 },
+    { "", "1 ", "", 1 },
+    { "", "\n", "no table", 1 },
+    { "", "# a comment\n", "no table", 1 },
+    { "Time (s),Voltage (V),Current (A)\n", "\n", "no rows stand below", 1 },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9", "row 6", 8 },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS "\"", "9\n", "row 6", 8 },
+    { "Time (s),Voltage (V),Current (A)\n" ROWS, "9,", "row 6 has more than 2000 columns", 8 },
+    { "Time Voltage Current\n0 5 1\n1 5 1\n", "9 ", "row 4 is longer", 8 },
+    { "Time Voltage Current\n0 5 1\n1 5 1\n", "  ", "row 4 is longer", 8 },
   };
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     {
@@ -330,7 +330,56 @@ test_endless (void)
       read_endless (G_INPUT_STREAM (spring), &error);
       if (error->domain != TIDE_READING_ERROR || !strstr (error->message, cases[i].words))
         g_error ("case %u: %s", i, error->message);
-      g_assert_cmpuint (spring->given, <, 8 * 1024 * 1024);
+      g_assert_cmpuint (spring->given, <=, cases[i].most_mib * MIB);
+    }
+}
+
+/* A whole head of rows, and then for ever lines that are none. */
+static void
+test_fruitless (void)
+{
+  static const struct
+  {
+    const char *names, *row, *more;
+  } cases[] = {
+    { "Time (s),Voltage (V),Current (A)\n", "9,5.25,1.5\n", "\n" },
+    { "Time (s),Voltage (V),Current (A)\n", "9,5.25,1.5\n", "# the log was, or not, stopped\n" },
+    { "Time (s),Voltage (V),Current (A)\n", "9,5.25,1.5\n", "9,5.25,not a number of any kind\n" },
+    { "Time (s),Voltage (V),Current (A)\n", "9,5.25,1.5\n", "words, more of them, and more\n" },
+    { "Time Voltage Current\n", "9 5.2500 10\n", "9 5.25 not a number of any kind\n" },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (Spring) spring = g_object_new (spring_get_type (), NULL);
+      g_autoptr (GString) begin = g_string_new (cases[i].names);
+      g_autoptr (GError) error = NULL;
+      guint row = 1;
+      for (; begin->len < TIDE_HEAD_BYTES; row++)
+        g_string_append_printf (begin, "%u%s", row, cases[i].row + 1);
+      spring->begin = begin->str;
+      spring->more = cases[i].more;
+      read_endless (G_INPUT_STREAM (spring), &error);
+      g_autofree char *words =
+          g_strdup_printf ("the 64 MiB of text below row %u hold no usable row", row);
+      g_assert_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE);
+      g_assert_cmpstr (error->message, ==, words);
+      g_assert_cmpuint (spring->given, <, 66 * MIB);
+    }
+}
+
+/* Of a text that is at hand no look at it is finished. */
+static void
+test_cancelled (void)
+{
+  static const char *const begins[] = { "", "Time (s),Voltage (V),Current (A)\n" ROWS };
+  for (guint i = 0; i < G_N_ELEMENTS (begins); i++)
+    {
+      g_autoptr (GCancellable) cancellable = g_cancellable_new ();
+      g_autoptr (GError) error = NULL;
+      g_autofree char *text = g_strconcat (begins[i], ROWS, NULL);
+      g_cancellable_cancel (cancellable);
+      g_assert_null (tide_understand_tables (text, strlen (text), TRUE, NULL, cancellable, &error));
+      g_assert_error (error, G_IO_ERROR, G_IO_ERROR_CANCELLED);
     }
 }
 
@@ -361,6 +410,8 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/tables/preambles", test_preambles);
   g_test_add_func ("/reading/tables/refused", test_refused);
   g_test_add_func ("/reading/tables/endless", test_endless);
+  g_test_add_func ("/reading/tables/fruitless", test_fruitless);
+  g_test_add_func ("/reading/tables/cancelled", test_cancelled);
   g_test_add_func ("/reading/tables/wide", test_wide);
   return g_test_run ();
 }
