@@ -5,7 +5,7 @@
  * the course of time decides: logs go from a day into the next. One order is taken where in it
  * every change of the date is a step on of one or two days, while in each other order some change
  * is a step back or one of more than 20 days. Else it is a question. Dates that never change tell
- * nothing.
+ * nothing; where all of a file are the same day in every order (3/3/2026) there is nothing to tell.
  *
  * What the head leaves open, the rest of the file may decide: the scan costs three parses a row.
  */
@@ -57,9 +57,14 @@ tide_order_scan_feed (TideOrderScan *scan, const char *text, gsize length)
   if (fits == 0)
     return;
   scan->fits = fits;
+  int first = -1;
   for (guint i = 0; i < G_N_ELEMENTS (orders); i++)
     if (fits & orders[i])
-      follow_course (scan, i, get_day (moments[i].us));
+      {
+        first = first < 0 ? (int)i : first;
+        scan->differs |= moments[i].us != moments[first].us;
+        follow_course (scan, i, get_day (moments[i].us));
+      }
 }
 
 TideDateOrder
@@ -116,6 +121,12 @@ tide_order_settle (TideUnderstanding *u, const TideOrderScan *scan)
   int question = find_question (u);
   TideDateOrder order = tide_order_scan_decide (scan);
   g_return_val_if_fail (question >= 0, FALSE);
+  if (order == TIDE_ORDER_NONE && !scan->differs)
+    {
+      /* 3/3/2026 throughout: by the first answer the rest was understood */
+      g_ptr_array_remove_index (u->questions, (guint)question);
+      return TRUE;
+    }
   if (order == TIDE_ORDER_NONE)
     return FALSE;
   TideTimeUse *dates = get_dates (u);

@@ -317,6 +317,13 @@ gboolean tide_header_take  (const TideHead *head, char delimiter, TideSearch *se
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideHeader, tide_header_clear)
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideSearch, tide_search_clear)
 
+/* ---- encoding.c ---- */
+
+/* Nothing beyond ASCII but what WINDOWS-1252 writes into units and numbers. */
+gboolean tide_has_only_unit_signs (const guint8 *head, gsize length);
+/* The likeliest encoding of bytes that are no UTF-8, by iconv's name. Transfer full; never NULL. */
+char    *tide_guess_encoding      (const guint8 *head, gsize length);
+
 /* ---- decimal.c ---- */
 
 /* The marks of the fields of the columns whose meaning is known, into understanding, whose names are there. What can be read
@@ -514,6 +521,7 @@ double   tide_interval_find (const char *text, gsize length, guint64 *row);
 /* Dates in the order of a table's rows, to decide in which order day, month and year stand. */
 typedef struct {
   guint fits; /* TideDateOrder: those in which every date can be read */
+  gboolean differs; /* some date is another day in another of the orders that fitted it */
   struct {
     gboolean is_begun;
     gint64 day;       /* of the row before */

@@ -13,7 +13,6 @@
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
 #include <string.h>
-#include <uchardet/uchardet.h>
 
 /* More than one NUL in so many bytes in front of the last that is none, and not as UTF-16 has them:
  * no text. */
@@ -128,41 +127,6 @@ is_utf8 (const guint8 *head, gsize length, gboolean at_end)
   return TRUE;
 }
 
-/* Units are all that most exports hold beyond ASCII: degree, micro, squared, plus-minus ... If
- * there is nothing else, statistics over letters would only mislead. */
-static gboolean
-has_only_unit_signs (const guint8 *head, gsize length)
-{
-  for (gsize i = 0; i < length; i++)
-    if (head[i] >= 0x80 && !strchr ("\xb0\xb5\xb1\xb2\xb3\xb7\xd7\xa0\x96\x97", head[i]))
-      return FALSE;
-  return TRUE;
-}
-
-/* Transfer full; never NULL. */
-static char *
-guess_encoding (const guint8 *head, gsize length)
-{
-  if (has_only_unit_signs (head, length))
-    return g_strdup ("WINDOWS-1252");
-  uchardet_t detector = uchardet_new ();
-  char *name = NULL;
-  if (uchardet_handle_data (detector, (const char *)head, length) == 0)
-    {
-      uchardet_data_end (detector);
-      name = g_strdup (uchardet_get_charset (detector));
-    }
-  uchardet_delete (detector);
-  /* a name that says nothing new: the bytes are neither ASCII nor UTF-8 */
-  if (!name || !*name || g_ascii_strcasecmp (name, "ASCII") == 0
-      || g_ascii_strcasecmp (name, "UTF-8") == 0)
-    {
-      g_free (name);
-      name = g_strdup ("WINDOWS-1252");
-    }
-  return name;
-}
-
 static gboolean
 set_converter (TideDecoder *decoder, const char *encoding)
 {
@@ -179,8 +143,8 @@ set_converter (TideDecoder *decoder, const char *encoding)
 static void
 set_guessed_converter (TideDecoder *decoder, const guint8 *head, gsize length)
 {
-  g_autofree char *guess = guess_encoding (head, length);
-  decoder->is_guess = !has_only_unit_signs (head, length);
+  g_autofree char *guess = tide_guess_encoding (head, length);
+  decoder->is_guess = !tide_has_only_unit_signs (head, length);
   if (!set_converter (decoder, guess))
     set_converter (decoder, "ISO-8859-1");
 }

@@ -122,6 +122,8 @@ static void
 test_points_in_time (void)
 {
   static const Case cases[] = {
+    /* the same day, whichever number is the month */
+    { "Time,P (W)\n3/3/2026 10:11:12,5\n3/3/2026 10:11:13,5\n", NULL, NULL, 1, 1772532672, NULL },
     { "Fecha y hora;P (W)\n1775211072;5\n1775211073;5\n", NULL, NULL, 1, 1775211072, NULL },
     { "Data/Ora;P (W)\n1775211072000;5\n1775211073000;5\n", NULL, NULL, 1, 1775211072, NULL },
     { "Heure;P (W)\n1775211072.5;5\n1775211073.5;5\n", NULL, NULL, 1, 1775211072, NULL },
