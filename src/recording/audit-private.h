@@ -10,6 +10,9 @@
 #define TIDE_IS_OPTIONAL(q) ((q) >= TIDE_QUANTITY_ENERGY)
 #define TIDE_N_OPTIONAL     (TIDE_N_QUANTITIES - TIDE_QUANTITY_ENERGY)
 
+/* Rows without a value that are told one by one; the others are counted. */
+#define TIDE_AUDIT_MOST_TOLD 100
+
 /* Samples that lack values in the same columns. */
 typedef struct {
   guint64 n;
@@ -39,6 +42,11 @@ TideRevision tide_audit_judge (const TideAudit *audit, gboolean power_logged, gb
 gsize        tide_audit_count (const TideAudit *audit, const TideRevision *revision, double *first_s, double *last_s);
 /* The median of |P − V·I| / max (|P|, 1 W) where it is above TIDE_POWER_TOLERANCE, to 1 part in 2,000; else 0. */
 double       tide_audit_find_mismatch (const TideAudit *audit);
+/* The values that the column lacks: ENERGY is 0. */
+guint64      tide_audit_count_missing (const TideAudit *audit, guint optional);
+
+/* ---- missing.c ---- */
+
 /* Of values that are missing. names as the file has them, NULL for those it does not have; they stand in names_row. */
 void         tide_audit_complain (const TideAudit *audit, const TideRevision *revision, const char *const *names,
                                   guint64 names_row, GPtrArray *complaints);

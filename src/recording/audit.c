@@ -9,8 +9,6 @@
  */
 #include "recording/audit-private.h"
 
-#include <glib/gi18n-lib.h>
-#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 
@@ -18,8 +16,6 @@
 
 /* A column that lacks a larger share of its values is left out. */
 #define HOLES_SHARE 0.05
-/* Rows without a value that are told one by one; the others are counted. */
-#define MOST_TOLD 100
 
 /* The bins: mantissas cut to so many bits, from the tolerance up to a million times off. */
 #define BIN_BITS  11
@@ -148,7 +144,7 @@ note_hole (TideAudit *audit, guint optional, guint64 row)
 {
   if (audit->hole_rows[optional] == NULL)
     audit->hole_rows[optional] = g_array_new (FALSE, FALSE, sizeof row);
-  if (audit->hole_rows[optional]->len < MOST_TOLD)
+  if (audit->hole_rows[optional]->len < TIDE_AUDIT_MOST_TOLD)
     g_array_append_val (audit->hole_rows[optional], row);
 }
 
@@ -205,8 +201,8 @@ tide_audit_add (TideAudit *audit,
 
 /* ---- Judging ---- */
 
-static guint64
-count_missing (const TideAudit *audit, guint optional)
+guint64
+tide_audit_count_missing (const TideAudit *audit, guint optional)
 {
   guint64 n = 0;
 
@@ -250,7 +246,7 @@ tide_audit_judge (const TideAudit *audit, gboolean power_logged, gboolean has_cu
 
   for (guint k = 0; k < TIDE_N_OPTIONAL; k++)
     {
-      guint64 n_missing = count_missing (audit, k);
+      guint64 n_missing = tide_audit_count_missing (audit, k);
 
       if (n_missing > HOLES_SHARE * audit->n)
         revision.left_out |= 1u << (TIDE_QUANTITY_ENERGY + k);
@@ -306,102 +302,4 @@ tide_audit_find_mismatch (const TideAudit *audit)
 
   double median = (find_rank (audit, (audit->n - 1) / 2) + find_rank (audit, audit->n / 2)) / 2;
   return median > TIDE_POWER_TOLERANCE ? median : 0;
-}
-
-/* ---- Complaining ---- */
-
-typedef struct
-{
-  guint64 row;
-  guint optional;
-} MissingValue;
-
-static int
-compare_missing_cb (gconstpointer a, gconstpointer b)
-{
-  const MissingValue *x = a, *y = b;
-
-  if (x->row != y->row)
-    return x->row < y->row ? -1 : 1;
-  return (x->optional > y->optional) - (x->optional < y->optional);
-}
-
-/* Of the columns that stay. Transfer full. */
-static GArray *
-list_missing (const TideAudit *audit, const TideRevision *revision)
-{
-  GArray *list = g_array_new (FALSE, FALSE, sizeof (MissingValue));
-
-  for (guint k = 0; k < TIDE_N_OPTIONAL; k++)
-    {
-      GArray *rows = audit->hole_rows[k];
-
-      if (revision->left_out & (1u << (TIDE_QUANTITY_ENERGY + k)))
-        continue;
-      for (guint i = 0; rows != NULL && i < rows->len; i++)
-        {
-          MissingValue value = { g_array_index (rows, guint64, i), k };
-          g_array_append_val (list, value);
-        }
-    }
-  g_array_sort (list, compare_missing_cb);
-  return list;
-}
-
-static const char *
-get_name (const char *const *names, guint optional)
-{
-  TideQuantity quantity = TIDE_QUANTITY_ENERGY + optional;
-
-  return names != NULL && names[quantity] != NULL ? names[quantity]
-                                                  : tide_quantity_get_id (quantity);
-}
-
-static void
-complain_of_missing (const TideAudit *audit,
-                     const TideRevision *revision,
-                     const char *const *names,
-                     GPtrArray *complaints)
-{
-  g_autoptr (GArray) list = list_missing (audit, revision);
-  double first_s, last_s;
-  guint64 n = audit->n - tide_audit_count (audit, revision, &first_s, &last_s), n_told = 0;
-
-  for (guint i = 0; i < list->len && n_told < MOST_TOLD; i++)
-    {
-      const MissingValue *value = &g_array_index (list, MissingValue, i);
-
-      if (i > 0 && value->row != 0 && value->row == value[-1].row)
-        continue;
-      g_ptr_array_add (complaints,
-                       tide_complaint_new (value->row, get_name (names, value->optional),
-                                           _ ("no value; the row is skipped")));
-      n_told++;
-    }
-  if (n > n_told)
-    g_ptr_array_add (
-        complaints,
-        tide_complaint_new (0, NULL,
-                            g_dngettext (GETTEXT_PACKAGE,
-                                         "%" PRIu64 " more row lacks a value and is skipped",
-                                         "%" PRIu64 " more rows lack a value and are skipped",
-                                         (gulong)(n - n_told)),
-                            n - n_told));
-}
-
-void
-tide_audit_complain (const TideAudit *audit,
-                     const TideRevision *revision,
-                     const char *const *names,
-                     guint64 names_row,
-                     GPtrArray *complaints)
-{
-  for (guint k = 0; k < TIDE_N_OPTIONAL; k++)
-    if (revision->left_out & (1u << (TIDE_QUANTITY_ENERGY + k)))
-      g_ptr_array_add (complaints,
-                       tide_complaint_new (names_row, get_name (names, k),
-                                           _ ("the column lacks %" PRIu64 " of %" PRIu64
-                                              " values and is left out"),
-                                           count_missing (audit, k), (guint64)audit->n));
-  complain_of_missing (audit, revision, names, complaints);
 }
