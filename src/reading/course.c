@@ -230,10 +230,15 @@ tide_course_is_of_day (const TideCourse *course)
 /* ---- A field alone ---- */
 
 static gboolean
-parse_serial (const char *text, gsize length, char decimal_mark, TideMoment *moment)
+parse_serial (const char *text,
+              gsize length,
+              char decimal_mark,
+              char group_mark,
+              TideMoment *moment)
 {
   double days;
-  if (!tide_number_parse (text, length, decimal_mark, 0, &days) || !(days >= 0 && days < 1e6))
+  if (!tide_number_parse_grouped (text, length, decimal_mark, group_mark, 0, &days)
+      || !(days >= 0 && days < 1e6))
     return FALSE;
   *moment = (TideMoment){ .us = (gint64)round ((days - SERIAL_1970) * DAY_US),
                           .has_clock = days != floor (days),
@@ -257,7 +262,7 @@ tide_time_use_parse_moment (const TideTimeUse *use,
     case TIDE_FORM_STATED:
       return tide_pattern_parse (use->pattern, text, length, moment);
     case TIDE_FORM_SERIAL:
-      return parse_serial (text, length, decimal_mark, moment);
+      return parse_serial (text, length, decimal_mark, use->group_mark, moment);
     case TIDE_FORM_CLOCK:
       if (!tide_clock_parse (text, length, use->minutes_first, &clock) || clock.seconds >= 86400)
         return FALSE;

@@ -354,7 +354,7 @@ typedef struct {
   gboolean minutes_first; /* CLOCK */
   gboolean daytime;      /* CLOCK: may be a time of day, so that it can pass midnight */
   gboolean unit_named;   /* NUMBER, EPOCH: the file or a rule says the unit */
-  char group_mark;       /* NUMBER, EPOCH: between thousands; 0: none */
+  char group_mark;       /* NUMBER, EPOCH, SERIAL: between thousands; 0: none */
   gboolean in_cells;     /* NUMBER: cells bear units of their own; unit is that of those which do not */
 } TideTimeUse;
 

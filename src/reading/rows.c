@@ -187,8 +187,8 @@ compute_start (const TideRows *rows)
     return 0;
   if (clock->form == TIDE_FORM_EPOCH)
     {
-      if (!tide_number_parse (text, strlen (text), rows->u->decimal_mark, clock->unit.exponent + 6,
-                              &number))
+      if (!tide_number_parse_grouped (text, strlen (text), rows->u->decimal_mark, clock->group_mark,
+                                      clock->unit.exponent + 6, &number))
         return 0;
       return fabs (number) < MOST_START_US ? (gint64)round (number) : 0;
     }

@@ -144,7 +144,7 @@ end_row (Pen *pen)
 
 /* Digits in groups of three where there is a mark for it, and the dialect's decimal mark. */
 static void
-put_grouped (Pen *pen, double value, int decimals, char group)
+put_number (Pen *pen, double value, int decimals)
 {
   const Dialect *dialect = pen->dialect;
   char digits[G_ASCII_DTOSTR_BUF_SIZE + 32], format[] = "%.0f";
@@ -155,20 +155,14 @@ put_grouped (Pen *pen, double value, int decimals, char group)
   gsize n_whole = strcspn (digits, ".");
   for (gsize i = 0; i < n_whole; i++)
     {
-      if (group != 0 && i > 0 && digits[i - 1] != '-' && (n_whole - i) % 3 == 0)
-        g_string_append_c (field, group);
+      if (dialect->group != 0 && i > 0 && digits[i - 1] != '-' && (n_whole - i) % 3 == 0)
+        g_string_append_c (field, dialect->group);
       g_string_append_c (field, digits[i]);
     }
   if (digits[n_whole] == '.')
     g_string_append_printf (field, "%c%s", dialect->decimal, digits + n_whole + 1);
   put_field (pen, field->str, FALSE);
   g_string_free (field, TRUE);
-}
-
-static void
-put_number (Pen *pen, double value, int decimals)
-{
-  put_grouped (pen, value, decimals, pen->dialect->group);
 }
 
 static GDateTime *
@@ -280,9 +274,9 @@ put_time (Pen *pen, const Log *log, guint i)
   else if (form == FORM_EPOCH_MS || form == FORM_EPOCH_US)
     put_whole (pen, (gint64)round (epoch_s / forms[form].seconds));
   else if (form == FORM_SERIAL)
-    put_grouped (pen, epoch_s / 86400 + SERIAL_1970, forms[form].decimals, 0);
+    put_number (pen, epoch_s / 86400 + SERIAL_1970, forms[form].decimals);
   else if (form == FORM_EPOCH_S)
-    put_grouped (pen, epoch_s, forms[form].decimals, 0);
+    put_number (pen, epoch_s, forms[form].decimals);
   else
     put_number (pen, log->time_s[i] / forms[form].seconds, forms[form].decimals);
 }
