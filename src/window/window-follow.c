@@ -8,6 +8,8 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "recording/run-name.h"
+
 #define NOTIFICATION_ID "follow"
 
 /* The run on the chart */
@@ -25,9 +27,7 @@ static TideConditions *
 name_live_run (TideFollowing *following)
 {
   TideConditions *conditions = tide_conditions_new ();
-  const char *file = tide_following_get_name (following), *dot = strrchr (file, '.');
-  g_autofree char *base =
-      dot != NULL && dot != file ? g_strndup (file, dot - file) : g_strdup (file);
+  g_autofree char *base = tide_run_name_make (tide_following_get_name (following), NULL);
   /* Translators: %s is the name of a run that is being logged right now */
   g_autofree char *name = g_strdup_printf (_ ("%s · live"), base);
 
