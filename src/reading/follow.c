@@ -8,10 +8,10 @@
 
 #include <glib/gi18n-lib.h>
 
+#include "reading/kept-rows-private.h"
 #include "reading/reading-private.h"
 #include "reading/rule-private.h"
 #include "reading/tail-private.h"
-#include "recording/assembler.h"
 #include "recording/memory-sink.h"
 
 /* What may be read in two ways, or lacks a time, is told once there are so many lines: more of them
@@ -37,60 +37,6 @@ struct _TideFollower
   TideRawRows raw; /* all rows of the lane */
 };
 
-/* ---- What was read ---- */
-
-static void
-clear_raw (TideRawRows *raw)
-{
-  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
-    g_clear_pointer (&raw->columns[q], g_array_unref);
-  g_clear_pointer (&raw->rows, g_array_unref);
-  *raw = (TideRawRows){ 0 };
-}
-G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideRawRows, clear_raw)
-
-static void
-move_array (GArray **into, GArray *from, guint size)
-{
-  if (from == NULL)
-    return;
-  if (*into == NULL)
-    *into = g_array_new (FALSE, FALSE, size);
-  g_array_append_vals (*into, from->data, from->len);
-  g_array_set_size (from, 0);
-}
-
-/* A TideRowsFunc. */
-static gboolean
-take_rows (TideRawRows *raw, gpointer user_data, GError **error)
-{
-  TideRawRows *all = &((TideFollower *)user_data)->raw;
-
-  if (all->rows == NULL || all->rows->len == 0)
-    all->start_us = raw->start_us;
-  all->clock_of_day = raw->clock_of_day;
-  all->dated = raw->dated;
-  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
-    move_array (&all->columns[q], raw->columns[q], sizeof (double));
-  move_array (&all->rows, raw->rows, sizeof (guint64));
-  return TRUE;
-}
-
-static GArray *
-copy_array (GArray *array)
-{
-  return array != NULL ? g_array_copy (array) : NULL;
-}
-
-static void
-copy_raw (const TideRawRows *raw, TideRawRows *copy)
-{
-  *copy = *raw;
-  for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
-    copy->columns[q] = copy_array (raw->columns[q]);
-  copy->rows = copy_array (raw->rows);
-}
-
 /* ---- Reading ---- */
 
 static void
@@ -100,7 +46,7 @@ drop_reading (TideFollower *follower)
   g_clear_pointer (&follower->rows, tide_rows_free);
   tide_opening_clear (&follower->opening);
   follower->u = NULL;
-  clear_raw (&follower->raw);
+  tide_kept_rows_clear (&follower->raw);
   g_clear_error (&follower->waits_for);
 }
 
@@ -185,7 +131,7 @@ read_head (TideFollower *follower, gboolean at_end, GError **error)
     return FALSE;
   follower->u = u;
   follower->rows = tide_rows_new (u);
-  tide_rows_connect (follower->rows, follower->lane, take_rows, follower);
+  tide_rows_connect (follower->rows, follower->lane, tide_kept_rows_take_cb, &follower->raw);
   follower->tokens = tide_tokens_new (u->delimiter, u->wrapped, u->first_row, tide_rows_field_cb,
                                       tide_rows_record_cb, follower->rows);
   return tide_tokens_feed (follower->tokens, opening->text + u->data_offset,
@@ -412,35 +358,15 @@ tide_follower_finish (TideFollower *follower, GCancellable *cancellable, GError 
   return read_end (follower) || fail (follower, error);
 }
 
-/* As reading the file does it, from a copy of the rows. */
-static gboolean
-assemble_into (TideFollower *follower, TideSink *sink, GError **error)
-{
-  const TideUnderstanding *u = follower->u;
-  const char *names[TIDE_N_QUANTITIES];
-  guint lane = follower->lane, next_part = 1;
-  g_autoptr (GPtrArray) complaints = tide_complaints_copy (u->complaints);
-  g_auto (TideRawRows) raw = { 0 };
-
-  tide_decoder_tell (follower->opening.decoder, complaints);
-  if (!tide_rows_finish_lane (follower->rows, lane, complaints, error))
-    return FALSE;
-  g_autoptr (TideAssembler) assembler = tide_assembler_new (sink, &next_part, u->lanes[lane].label);
-  for (TideQuantity q = 0; q < TIDE_N_QUANTITIES; q++)
-    names[q] = tide_understanding_get_name (u, lane, q);
-  tide_assembler_set_names (assembler, names, u->header_row);
-  copy_raw (&follower->raw, &raw);
-  return tide_assembler_push (assembler, &raw, error)
-         && tide_assembler_finish (assembler, tide_rows_get_skipped (follower->rows, lane),
-                                   complaints, error);
-}
-
 static GPtrArray *
 assemble (TideFollower *follower, GError **error)
 {
   g_autoptr (TideMemorySink) memory = tide_memory_sink_new ();
+  g_autoptr (GPtrArray) complaints = tide_complaints_copy (follower->u->complaints);
 
-  if (!assemble_into (follower, tide_memory_sink_get_sink (memory), error))
+  tide_decoder_tell (follower->opening.decoder, complaints);
+  if (!tide_kept_rows_assemble (&follower->raw, follower->u, follower->lane, follower->rows,
+                                complaints, tide_memory_sink_get_sink (memory), error))
     return NULL;
   return tide_memory_sink_finish (memory, follower->name, NULL, error);
 }
