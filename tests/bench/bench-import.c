@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A whole import as the programs do it (read, energy, store), against what reading the same file
- * takes at the least: libcsv with callbacks that do nothing, and the count of its line ends.
+ * takes at the least: libcsv with callbacks that do nothing, and the count of its line ends; and
+ * against other programs that only read it, or read and store it row by row.
  */
 #include <csv.h>
 #include <fcntl.h>
@@ -9,6 +10,7 @@
 
 #include "bench/bench.h"
 #include "bench/logs.h"
+#include "bench/peers.h"
 #include "intake/intake.h"
 
 #define BUFFER_BYTES (256 * 1024)
@@ -119,7 +121,7 @@ count_lines (gpointer data)
 }
 
 static void
-race_import (const char *folder, const char *name, gsize n_rows)
+race_import (const char *folder, const char *name, gsize n_rows, gboolean with_peers)
 {
   g_autofree char *csv = g_strdup_printf ("%s/%s.csv", folder, name);
   g_autofree char *library = g_strdup_printf ("%s/%s.db", folder, name);
@@ -127,10 +129,16 @@ race_import (const char *folder, const char *name, gsize n_rows)
   Import import = { .csv = csv, .library = library, .buffer = buffer };
 
   import.bytes = log_write_csv (csv, n_rows, 1);
-  bench_race ((BenchRunner[]){ { name, import_file, forget_library, &import, &import.bytes },
-                               { "libcsv", parse_only, NULL, &import, NULL },
-                               { "newlines", count_lines, NULL, &import, NULL } },
-              3);
+  BenchRunner runners[3 + BENCH_N_PEERS] = {
+    { name, import_file, forget_library, &import, &import.bytes },
+    { "libcsv", parse_only, NULL, &import, NULL },
+    { "newlines", count_lines, NULL, &import, NULL },
+  };
+  BenchPeer peers[BENCH_N_PEERS] = { 0 };
+  guint n_peers = with_peers ? bench_peers_find (peers, name, csv, runners + 3) : 0;
+
+  bench_race (runners, 3 + n_peers);
+  bench_peers_clear (peers);
   g_assert (import.n_lines == n_rows + 1);
 }
 
@@ -139,10 +147,10 @@ main (void)
 {
   char *folder = bench_make_folder ();
 
-  race_import (folder, "import-10k", 10000);
-  race_import (folder, "import-1m", 1000000);
+  race_import (folder, "import-10k", 10000, FALSE);
+  race_import (folder, "import-1m", 1000000, TRUE);
   if (bench_is_large ())
-    race_import (folder, "import-10m", 10000000);
+    race_import (folder, "import-10m", 10000000, TRUE);
   bench_delete_folder (folder);
   return 0;
 }

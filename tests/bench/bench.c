@@ -20,16 +20,31 @@ read_clock (clockid_t clock)
   return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
+static double
+add_seconds (struct timeval a, struct timeval b)
+{
+  return (double)(a.tv_sec + b.tv_sec) + (double)(a.tv_usec + b.tv_usec) / G_USEC_PER_SEC;
+}
+
+/* Of all threads, and of processes that were waited for. */
+static double
+read_cpu (void)
+{
+  struct rusage children;
+
+  getrusage (RUSAGE_CHILDREN, &children);
+  return read_clock (CLOCK_PROCESS_CPUTIME_ID) + add_seconds (children.ru_utime, children.ru_stime);
+}
+
 static Turn
 take_turn (const BenchRunner *runner)
 {
   if (runner->prepare != NULL)
     runner->prepare (runner->data);
 
-  double wall_s = read_clock (CLOCK_MONOTONIC), cpu_s = read_clock (CLOCK_PROCESS_CPUTIME_ID);
+  double wall_s = read_clock (CLOCK_MONOTONIC), cpu_s = read_cpu ();
   runner->run (runner->data);
-  return (Turn){ read_clock (CLOCK_MONOTONIC) - wall_s,
-                 read_clock (CLOCK_PROCESS_CPUTIME_ID) - cpu_s };
+  return (Turn){ read_clock (CLOCK_MONOTONIC) - wall_s, read_cpu () - cpu_s };
 }
 
 static int

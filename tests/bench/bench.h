@@ -4,7 +4,8 @@
  * Milliseconds do not travel between machines; ratios to a yardstick that was measured in the same
  * minute do. So a figure is a race: our own code and its yardsticks take turns (A B A B ...), each
  * at least BENCH_ROUNDS times. Wall times are medians; ratios are of CPU seconds, turn by turn, and
- * their median is told, so that other work on the machine hardly moves them.
+ * their median is told, so that other work on the machine hardly moves them. What a turn starts as a
+ * process of its own and waits for counts with it.
  *
  * Every runner prints one line of JSON on standard output:
  *   {"name":"import-1m","median_s":…,"min_s":…,"max_s":…,"cpu_s":…,"bytes":…,"peak_kib":…,
@@ -30,7 +31,7 @@ typedef struct {
 } BenchRunner;
 
 /* Up to BENCH_MOST runners; all run once before the clock is started. */
-#define BENCH_MOST 4
+#define BENCH_MOST 6
 void bench_race (const BenchRunner *runners, guint n);
 
 /* A figure that is a size, and its ratio to another. */
