@@ -128,6 +128,21 @@ add_unit_answer (TideQuestion *question, const TideUnderstanding *u, const char 
   tide_question_add_answer (question, "column", text, _ ("elapsed time in %s"), unit);
 }
 
+/* 0.4375 is half past ten to a spreadsheet. */
+static void
+ask_daytimes (TideUnderstanding *u, const TideTable *table)
+{
+  const char *name = get_name (u, u->time.index);
+  TideQuestion *question =
+      tide_question_new (TRUE, g_array_index (table->rows, TideTableRow, 0).row, name,
+                         _ ("the times in column \"%s\", such as \"%s\", can be parts of a day, as "
+                            "a spreadsheet counts them, or elapsed seconds"),
+                         name, tide_table_field (table, 0, (guint)u->time.index));
+  add_unit_answer (question, u, "d");
+  add_unit_answer (question, u, "s");
+  tide_understanding_ask (u, question);
+}
+
 static void
 ask_serial (TideUnderstanding *u, const TideTable *table)
 {
@@ -197,13 +212,16 @@ tide_time_settle_unit (TideUnderstanding *u,
   gboolean by_dates = clock->index >= 0 && settle_by_dates (u, unit_named, clock, table);
   if (by_dates || (time->meaning->stated && unit_named))
     return;
-  if (time->maybe_serial)
-    {
-      ask_serial (u, table);
-      return;
-    }
   double low_s, high_s;
   measure_span (u, table, &low_s, &high_s);
+  if (time->maybe_serial)
+    {
+      if (high_s < 1)
+        ask_daytimes (u, table);
+      else
+        ask_serial (u, table);
+      return;
+    }
   if (!unit_named && low_s >= LEAST_COUNT)
     ask_count (u, table);
   else if (high_s - low_s > LONGEST_S)

@@ -43,12 +43,13 @@ static gboolean
 take_clock_form (const char *text, guint *time_words)
 {
   g_autofree char *lower = g_ascii_strdown (text, -1);
-  if (g_str_has_prefix (lower, "mm:ss"))
+  if (g_str_has_prefix (lower, "mm:ss") || g_str_has_prefix (lower, "min:s"))
     *time_words = TIDE_TIME_MINUTES;
   else if (g_strcmp0 (lower, "hh:mm") == 0 || g_strcmp0 (lower, "h:mm") == 0)
     *time_words = TIDE_TIME_HOURS;
   else if (!g_str_has_prefix (lower, "hh:mm:ss") && !g_str_has_prefix (lower, "h:mm:ss")
-           && g_strcmp0 (lower, "hms") != 0)
+           && !g_str_has_prefix (lower, "h:min:s") && !g_str_has_prefix (lower, "hr:min:s")
+           && g_strcmp0 (lower, "h:m:s") != 0 && g_strcmp0 (lower, "hms") != 0)
     return FALSE;
   return TRUE;
 }

@@ -29,6 +29,8 @@
 /* A spreadsheet's days of the years 1954 to 2119. */
 #define SERIAL_LOW  20000
 #define SERIAL_HIGH 80000
+/* Logs take a sample a minute, or more. */
+#define MINUTE_STEP_S 65
 
 /* What a column's fields are, over the head. */
 typedef struct
@@ -170,6 +172,15 @@ looks_serial (const Looks *looks)
          && looks->greatest_step < 1;
 }
 
+/* Parts of one day, that step on by less than a minute or so: as seconds the log would be over at
+ * once. */
+static gboolean
+looks_like_daytimes (const Looks *looks)
+{
+  return looks->has_decimals && looks->n_numbers > 1 && looks->lowest >= 0 && looks->highest < 1
+         && (looks->highest - looks->lowest) * 86400 < MINUTE_STEP_S * (looks->n_numbers - 1);
+}
+
 static gboolean
 is_named_as_date (const TideMeaning *meaning)
 {
@@ -202,7 +213,7 @@ find_number_form (const Looks *looks, const TideUnderstanding *u, TideTimeCandid
     }
   else if (!meaning->unit_named && looks_serial (looks) && is_named_as_date (meaning))
     use->form = TIDE_FORM_SERIAL;
-  else if (!meaning->unit_named && looks_serial (looks))
+  else if (!meaning->unit_named && (looks_serial (looks) || looks_like_daytimes (looks)))
     candidate->maybe_serial = TRUE;
   candidate->has_date = use->form != TIDE_FORM_NUMBER;
   candidate->has_clock = candidate->has_date && (use->form != TIDE_FORM_DATE || looks->has_clock);

@@ -15,6 +15,7 @@
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
+#include <math.h>
 #include <string.h>
 
 #include "reading/rule-private.h"
@@ -262,6 +263,59 @@ find_days (const GArray *candidates, const TideTimeCandidate *clock)
   return days;
 }
 
+/* ---- A time in several columns ---- */
+
+static double
+get_unit_s (const TideTimeCandidate *candidate)
+{
+  TideUnit unit = candidate->use.unit;
+  return tide_unit_scale (unit, pow (10, unit.exponent));
+}
+
+/* Whole numbers that begin anew before they reach the next larger unit: the minutes of an hour. */
+static gboolean
+is_hand (const TideUnderstanding *u, const TideTimeCandidate *candidate, const TideTable *table)
+{
+  double unit_s = get_unit_s (candidate), seconds;
+  if (candidate->use.form != TIDE_FORM_NUMBER || !candidate->use.unit_named || !candidate->falls
+      || unit_s > 60)
+    return FALSE;
+  for (guint row = 0; row < table->rows->len; row++)
+    {
+      const char *text = tide_table_field (table, row, (guint)candidate->use.index);
+      if (!tide_time_use_parse (&candidate->use, u->decimal_mark, text, strlen (text), &seconds))
+        continue;
+      double n = seconds / unit_s;
+      if (n < 0 || n >= (unit_s < 1 ? 1000 : 60) || fabs (n - round (n)) > 1e-6)
+        return FALSE;
+    }
+  return TRUE;
+}
+
+/* "Hour", "Minute", "Second": the larger one alone would put many rows at one time. */
+static gboolean
+check_not_split (const TideUnderstanding *u,
+                 const TideTimeCandidate *best,
+                 const GArray *candidates,
+                 const TideTable *table,
+                 GError **error)
+{
+  for (guint i = 0; best->use.form == TIDE_FORM_NUMBER && !best->meaning->stated
+                    && best->use.unit_named && i < candidates->len;
+       i++)
+    {
+      const TideTimeCandidate *c = &g_array_index (candidates, TideTimeCandidate, i);
+      if (c == best || get_unit_s (c) >= get_unit_s (best) || !is_hand (u, c, table))
+        continue;
+      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
+                   _ ("the time stands in several columns, such as \"%s\" and \"%s\": put them "
+                      "into one, such as 12:34:56, or say the seconds from row to row (every 1)"),
+                   get_name (u, best->use.index), get_name (u, c->use.index));
+      return FALSE;
+    }
+  return TRUE;
+}
+
 static gboolean
 use_noted_interval (TideUnderstanding *u, GError **error)
 {
@@ -349,6 +403,8 @@ tide_choose_time (TideUnderstanding *u,
   const TideTimeCandidate *best = choose_best (candidates, table);
   if (!best)
     return use_noted_interval (u, error);
+  if (!check_not_split (u, best, candidates, table, error))
+    return FALSE;
   settle_choice (u, best, candidates, table);
   return TRUE;
 }

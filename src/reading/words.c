@@ -228,6 +228,21 @@ add_joined (TideWords *words, const char *from, gsize length)
   return FALSE;
 }
 
+/* "Vmax", "Iavg", "Uset": the symbol and what was done with it. */
+static gboolean
+add_statistic (TideWords *words, const char *lower, const char *from)
+{
+  static const char *const statistics[] = { "min", "max", "avg", "mean", "rms", "peak", "set" };
+  for (guint i = 0; strchr ("vuip", lower[0]) && i < G_N_ELEMENTS (statistics); i++)
+    if (strcmp (lower + 1, statistics[i]) == 0)
+      {
+        add_as (words, (char[]){ lower[0], '\0' }, from, 1);
+        add_as (words, lower + 1, from + 1, strlen (lower + 1));
+        return TRUE;
+      }
+  return FALSE;
+}
+
 static gboolean
 add_side (TideWords *words, const char *lower, const char *from)
 {
@@ -291,7 +306,7 @@ add_known (TideWords *words, const char *from, gsize length)
   g_autofree char *whole = g_strndup (from, length);
   g_autofree char *lower = g_utf8_strdown (whole, -1);
   if (!tide_word_find (lower) && !tide_word_is_unit (whole, &quantity, &unit))
-    return add_side (words, lower, from)
+    return add_side (words, lower, from) || add_statistic (words, lower, from)
            || (strlen (lower) == length && add_numbered (words, lower, from, length))
            || add_glued (words, from, length) || add_joined (words, from, length);
   add_word (words, from, length);

@@ -369,6 +369,10 @@ test_questions (void)
       TRUE,
       { { "time", "serial", "spreadsheet", 21600, 1775217600 },
         { "column", "t=1:s", "in s", 0.25, 0 } } },
+    { "Time,P (W)\n0.4375,5\n0.4376,5\n",
+      "can be parts of a day, as a spreadsheet counts them, or elapsed seconds",
+      TRUE,
+      { { "column", "t=1:d", "in d", 8.64, 0 }, { "column", "t=1:s", "in s", 0.0001, 0 } } },
     { "Time,P (W)\n0,5\n9000000,5\n",
       "names no unit",
       TRUE,
@@ -400,6 +404,37 @@ test_questions (void)
         check_answer (&cases[i], g_ptr_array_index (question->answers, n), &cases[i].answers[n]);
       g_assert_cmpuint (question->answers->len, ==, n);
     }
+}
+
+/* Hands of a clock in columns of their own are not put together, and none is taken alone. */
+static void
+test_split (void)
+{
+  static const struct
+  {
+    const char *names;
+    guint n_hands; /* of the hours, minutes, seconds */
+  } cases[] = { { "Hour,Minute,Second,P (W)\n", 3 }, { "Minutes,Seconds,P (W)\n", 2 } };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (GString) text = g_string_new (cases[i].names);
+      for (guint s = 0; s < 150; s++)
+        g_string_append_printf (text, "%s%u,%u,5\n", cases[i].n_hands == 3 ? "10," : "", s / 60,
+                                s % 60);
+      g_autoptr (GError) error = NULL;
+      g_assert_null (read_text (text->str, -1, &error));
+      g_assert_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME);
+      g_assert_nonnull (strstr (error->message, "the time stands in several columns, such as"));
+      g_autoptr (TideRecording) every = read_one_by (text->str, "every", "1");
+      g_assert_cmpfloat (tide_recording_get_duration_s (every), ==, 149);
+      g_autoptr (TideRecording) stated =
+          read_one_by (text->str, "column", cases[i].n_hands == 3 ? "t=2" : "t=1");
+      g_assert_cmpfloat (tide_recording_get_duration_s (stated), ==, 120);
+    }
+  /* a step's time that begins anew is none: it has decimals, or goes past the minute */
+  g_autoptr (TideRecording) run =
+      read_one ("Total time (h),Step time (s),P (W)\n0,0,5\n0.01,36.5,5\n0.02,0,5\n0.03,36.5,5\n");
+  g_assert_cmpfloat_with_epsilon (tide_recording_get_duration_s (run), 108, 1e-9);
 }
 
 static void
@@ -605,6 +640,7 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/timing/interval", test_interval);
   g_test_add_func ("/reading/timing/interval-lines", test_interval_lines);
   g_test_add_func ("/reading/timing/questions", test_questions);
+  g_test_add_func ("/reading/timing/split", test_split);
   g_test_add_func ("/reading/timing/misfits", test_misfits);
   g_test_add_func ("/reading/timing/ahead", test_ahead);
   g_test_add_func ("/reading/timing/ahead-cancelled", test_ahead_cancelled);
