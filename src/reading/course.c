@@ -12,7 +12,7 @@
  *
  * Costs one parse a row and no memory.
  */
-#include "reading/reading-private.h"
+#include "reading/runs-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <math.h>

@@ -5,13 +5,12 @@
  * rows below it that can be read. Of the delimiters, the one by which most rows of the head can be
  * read wins. A table without names is refused unless a rule says which column is which.
  */
-#include "reading/reading-private.h"
+#include "reading/header-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
 #include <string.h>
 
-#include "reading/header-private.h"
 #include "reading/rule-private.h"
 
 /* Rows of names that lead to no data are passed over, so many times. */

@@ -9,7 +9,8 @@
 #include <string.h>
 #include <uchardet/uchardet.h>
 
-#include "reading/reading-private.h"
+#include "reading/names-private.h"
+#include "reading/text-private.h"
 
 #define WEIGHED_BYTES 16384
 #define MAX_FIELDS    300

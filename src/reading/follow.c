@@ -9,7 +9,8 @@
 #include <glib/gi18n-lib.h>
 
 #include "reading/kept-rows-private.h"
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
+#include "reading/runs-private.h"
 #include "reading/rule-private.h"
 #include "reading/tail-private.h"
 #include "recording/memory-sink.h"

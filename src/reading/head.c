@@ -2,7 +2,7 @@
 /* The first bytes of a text become its tables. Looking at a file and reading it both begin here, so
  * that what was shown is what is read.
  */
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
 
 #include "reading/rule-private.h"
 

@@ -2,7 +2,7 @@
 /* The rows of one run, kept as long as their file grows, so that recordings can be made of them again and again. */
 #pragma once
 
-#include "reading/reading-private.h"
+#include "reading/runs-private.h"
 #include "recording/sink.h"
 
 void     tide_kept_rows_clear    (TideRawRows *kept);

@@ -8,7 +8,7 @@
  * Refuses what is not one plain decimal number. Cost: one pass, no allocation. Marks between
  * thousands are taken out first, and only where a file has them.
  */
-#include "reading/reading-private.h"
+#include "reading/number-private.h"
 
 #include <math.h>
 #include <string.h>

@@ -6,7 +6,7 @@
  * is reported is what libcsv reports, to the blank: blanks around a field are not part of it, a
  * line of blanks is a record without fields.
  */
-#include "reading/reading-private.h"
+#include "reading/tokens-private.h"
 
 #include <string.h>
 

@@ -9,6 +9,7 @@
 #include "reading/reading.h"
 
 #include "reading/rule-private.h"
+#include "reading/runs-private.h"
 #include "reading/texts-private.h"
 #include "recording/memory-sink.h"
 

@@ -2,7 +2,7 @@
 /* Inside of rows.c, plain-rows.c and broken.c: the rows of a table on their way. */
 #pragma once
 
-#include "reading/reading-private.h"
+#include "reading/runs-private.h"
 
 /* Five times the longest log the house is built for. */
 #define TIDE_MAX_ROWS TIDE_RECORDING_MAX_SAMPLES

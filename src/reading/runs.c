@@ -3,7 +3,8 @@
  * by side, an assembler. A run without rows is left out where others have some; a table without any
  * is an error.
  */
-#include "reading/reading-private.h"
+#include "reading/header-private.h"
+#include "reading/runs-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <string.h>

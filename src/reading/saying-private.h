@@ -2,7 +2,7 @@
 /* What the words of a column's name say together; between saying.c and columns.c. */
 #pragma once
 
-#include "reading/reading-private.h"
+#include "reading/names-private.h"
 
 /* No word of ours, a unit alone. */
 #define TIDE_COST_UNIT_ONLY 4

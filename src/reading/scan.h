@@ -6,7 +6,7 @@
  */
 #pragma once
 
-#include "reading/reading-private.h"
+#include "reading/time-private.h"
 
 /* No log is longer than this many hours (over 100 years); a bound for arithmetic. */
 #define TIDE_MAX_HOURS 1000000u

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A file is opened, and called by a name that people know it by. */
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
 
 #include <glib/gi18n-lib.h>
 

@@ -3,13 +3,12 @@
  * table ends: below it another may begin, with a row of other names. The same names again are the
  * same table, a log that was resumed.
  */
-#include "reading/reading-private.h"
+#include "reading/header-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
 #include <string.h>
 
-#include "reading/header-private.h"
 #include "reading/rule-private.h"
 
 /* Of the head; a file has a few. */

@@ -11,7 +11,7 @@
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
 
 #define BEGIN_BYTES (16 * 1024)
 #define LAST_BYTES  (4 * 1024)

@@ -2,7 +2,7 @@
 /* Complaints about rows, bounded: a file of a million broken rows tells of the first hundred and
  * counts the others.
  */
-#include "reading/reading-private.h"
+#include "reading/runs-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>

@@ -8,7 +8,7 @@
  * leaves some, which are passed over, counted. Refuses pictures, databases and the like by their
  * first bytes; archives were opened before (texts.c).
  */
-#include "reading/reading-private.h"
+#include "reading/text-private.h"
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>

@@ -4,7 +4,7 @@
  */
 #pragma once
 
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
 
 typedef struct {
   GInputStream *raw;

@@ -10,7 +10,7 @@
  * record. Refuses fields, records and column counts beyond the bounds, and a quote that swallows
  * the rest of the file. Memory: one field, at most TIDE_MAX_FIELD_BYTES and a piece.
  */
-#include "reading/reading-private.h"
+#include "reading/tokens-private.h"
 
 #include <csv.h>
 #include <glib/gi18n-lib.h>

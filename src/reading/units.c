@@ -5,7 +5,7 @@
  * whatever its case. A micro or degree sign that lost its encoding on the way is still read.
  * Writings in other languages than English are from memory, no source.
  */
-#include "reading/reading-private.h"
+#include "reading/names-private.h"
 
 #include <string.h>
 

@@ -6,7 +6,7 @@
  * a known word ("VBUS1"), and where a unit is glued to a known word ("currentmA"). Case is ignored.
  * Words in other languages than English are from memory, no source.
  */
-#include "reading/reading-private.h"
+#include "reading/names-private.h"
 
 #include <string.h>
 

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Clocks and durations. Common practice of logs, no source, where none is named. */
-#include "reading/reading-private.h"
+#include "reading/time-private.h"
 
 #include <string.h>
 

@@ -2,7 +2,7 @@
 /* Names of columns: quantity, unit and mark. The names are invented here from general words of the
  * trade; common practice, no source; those in other languages than English from memory.
  */
-#include "reading/reading-private.h"
+#include "reading/names-private.h"
 
 #include <math.h>
 #include <string.h>

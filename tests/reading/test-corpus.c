@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "reading/reading-private.h"
+#include "reading/text-private.h"
 
 static char *
 find_corpus (const char *path)

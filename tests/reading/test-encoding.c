@@ -2,7 +2,7 @@
 /* Encodings of short logs, whose letters are too few for statistics: the names of the columns tell.
  * The bytes are iconv's; the logs are invented.
  */
-#include "reading/reading-private.h"
+#include "reading/text-private.h"
 
 #include <string.h>
 

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "reading/reading-private.h"
+#include "reading/text-private.h"
 
 #define LOG "Time (s),Voltage (V),Current (A)\n0,5,1\n1,5,1\n2,5,2\n"
 

@@ -2,7 +2,7 @@
 /* Numbers: the same bits as g_ascii_strtod() (whose result is C's correctly rounded strtod), and
  * nothing taken for a number that is none.
  */
-#include "reading/reading-private.h"
+#include "reading/number-private.h"
 
 #include <math.h>
 #include <string.h>

@@ -2,7 +2,7 @@
 /* Stated patterns: what they read, held against what GLib and the strptime() of Python's datetime
  * make of the same text; what cannot be a pattern; fields that do not fit.
  */
-#include "reading/reading-private.h"
+#include "reading/time-private.h"
 
 #include <gio/gio.h>
 #include <string.h>

@@ -9,7 +9,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "reading/reading-private.h"
+#include "reading/runs-private.h"
 
 /* ---- Time ---- */
 

@@ -3,7 +3,7 @@
  * (measured); each is also asked of the GLib at hand, so that the two readings cannot part. They do
  * in leap seconds, which GLib takes as the second before.
  */
-#include "reading/reading-private.h"
+#include "reading/time-private.h"
 
 #include <string.h>
 

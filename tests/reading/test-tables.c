@@ -2,7 +2,8 @@
 /* Tables of all shapes in which the same run stands: each must read back as it. Shapes of exports:
  * common practice, no source; "sep=" is a line that spreadsheets read, from memory.
  */
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
+#include "reading/runs-private.h"
 
 #include <string.h>
 

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "reading/reading-private.h"
+#include "reading/opening-private.h"
 #include "support.h"
 
 #define D(days) ((days)*86400.0)

@@ -2,7 +2,8 @@
 /* Records and their numbers, in pieces of every size; bounds; and bytes that become text. What a
  * record is: RFC 4180 section 2; a blank line is a row of a spreadsheet without fields.
  */
-#include "reading/reading-private.h"
+#include "reading/text-private.h"
+#include "reading/tokens-private.h"
 
 #include <string.h>
 
