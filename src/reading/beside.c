@@ -15,6 +15,8 @@
 #define CLOCK_SPAN_S 10
 /* A unit found by the dates beside must fit this well. */
 #define UNIT_TOLERANCE 0.1
+/* Dates of whole minutes over a short head may fit worse; by so much they say another thing. */
+#define CONTRADICTION 2.0
 /* No charge takes so long: the unit of the time is in question. */
 #define LONGEST_S (60 * 86400.0)
 /* Numbers from here on have 12 digits and more: as seconds they would be thousands of years. */
@@ -66,6 +68,12 @@ complain_of_time (const TideUnderstanding *u, char *text)
 
 /* ---- The unit ---- */
 
+static const TideUnit units[] = { { -3, 1, 1, "ms" },
+                                  { 0, 1, 1, "s" },
+                                  { 0, 60, 1, "min" },
+                                  { 0, 3600, 1, "h" },
+                                  { 0, 86400, 1, "d" } };
+
 /* The unit at which the elapsed time goes with the dates. FALSE: they do not tell. */
 static gboolean
 settle_by_dates (TideUnderstanding *u,
@@ -73,11 +81,6 @@ settle_by_dates (TideUnderstanding *u,
                  const TideTimeUse *clock,
                  const TideTable *table)
 {
-  static const TideUnit units[] = { { -3, 1, 1, "ms" },
-                                    { 0, 1, 1, "s" },
-                                    { 0, 60, 1, "min" },
-                                    { 0, 3600, 1, "h" },
-                                    { 0, 86400, 1, "d" } };
   double ratio = compare_with_clock (u, clock, table);
   for (guint i = 0; i < G_N_ELEMENTS (units) && ratio > 0; i++)
     {
@@ -104,6 +107,20 @@ settle_by_dates (TideUnderstanding *u,
       return TRUE;
     }
   return FALSE;
+}
+
+/* The dates go so differently that no unit can be meant: either may be wrong. */
+static gboolean
+contradicts_dates (const TideUnderstanding *u, const TideTimeUse *clock, const TideTable *table)
+{
+  double ratio = compare_with_clock (u, clock, table);
+  for (guint i = 0; i < G_N_ELEMENTS (units) && ratio > 0; i++)
+    {
+      double fit = ratio / tide_unit_scale (units[i], pow (10, units[i].exponent));
+      if (fit > 1 / CONTRADICTION && fit < CONTRADICTION)
+        return FALSE;
+    }
+  return ratio > 0;
 }
 
 /* The least and the greatest time in the head. */
@@ -173,6 +190,22 @@ ask_count (TideUnderstanding *u, const TideTable *table)
   tide_understanding_ask (u, question);
 }
 
+/* Counts of ten milliseconds, beside a clock. */
+static void
+ask_clock (TideUnderstanding *u, const TideTimeUse *clock, const TideTable *table)
+{
+  const char *name = get_name (u, u->time.index);
+  TideQuestion *question = tide_question_new (
+      TRUE, g_array_index (table->rows, TideTableRow, 0).row, name,
+      _ ("the column \"%s\" names no unit, and in none does it go with the dates in \"%s\""), name,
+      get_name (u, clock->index));
+  add_unit_answer (question, u, "s");
+  g_autofree char *text = tide_column_answer ((guint)clock->index, TIDE_QUANTITY_TIME, 1, NULL);
+  tide_question_add_answer (question, "column", text, _ ("the time by column \"%s\""),
+                            get_name (u, clock->index));
+  tide_understanding_ask (u, question);
+}
+
 /* Without a unit nothing tells how long the log is; with one it may be wrong. */
 static void
 ask_span (TideUnderstanding *u, double span_s, gboolean unit_named)
@@ -226,6 +259,8 @@ tide_time_settle_unit (TideUnderstanding *u,
     ask_count (u, table);
   else if (high_s - low_s > LONGEST_S)
     ask_span (u, high_s - low_s, unit_named);
+  else if (!unit_named && clock->index >= 0 && contradicts_dates (u, clock, table))
+    ask_clock (u, clock, table);
   else if (!unit_named)
     g_ptr_array_add (u->complaints,
                      complain_of_time (u,

@@ -9,6 +9,7 @@
 #include <string.h>
 #include <uchardet/uchardet.h>
 
+#include "reading/header-private.h"
 #include "reading/names-private.h"
 #include "reading/text-private.h"
 
@@ -59,9 +60,13 @@ is_ascii (const char *text)
   return *text == '\0';
 }
 
+/* "50 µA" and "13’563" are worth something too: there are encodings that differ in such signs only.
+ */
 static int
 weigh_field (const char *text)
 {
+  if (tide_may_be_number (text))
+    return 1;
   TideMeaning meaning = tide_meaning_of_name (text, NULL);
   return meaning.known ? PLAIN_NAME - MIN (meaning.cost, PLAIN_NAME) + meaning.unit_named : 0;
 }

@@ -13,6 +13,8 @@ static const struct
   const char *encoding, *text;
 } logs[] = {
   { "WINDOWS-1252", "Dauer;P [mW];Stromstärke [A]\n0;13’563;1.503\n1;13’563;1.503\n" },
+  { "WINDOWS-1252", "Dauer\tLeistung\tStrom\tKapazität\n0 s\t13563 mW\t1503000 µA\t0 mAh\n1 s\t"
+                    "13563 mW\t1503000 µA\t0 mAh\n" },
   { "WINDOWS-1252", "Time (s);Power (mW);Current (A)\n0;13’563;1.503\n1;13’563;1.503\n" },
   { "WINDOWS-1252",
     "Temps écoulé (s);Puissance (mW);Intensité (A)\n0;13563;1,5030\n1;13563;1,5030\n" },
