@@ -77,7 +77,9 @@ refuse_read_only (TideStore *store, GError **error)
 /* Page size and vacuum mode take hold in an empty file only, and are kept by it. Larger pages make
  * writing and deleting of blobs faster; a removed run's pages go back to the system. WAL lets
  * others read during an import; FULL makes a finished import outlive a power cut, for one sync a
- * commit. Deleted content is overwritten only where that costs no extra writing. */
+ * commit. Deleted content is overwritten only where that costs no extra writing. The cache is set
+ * once the file's page size is known: SQLite's own 2 MiB are counted in pages before, and would
+ * hold 8 of ours; nothing is read twice that would need them. */
 static gboolean
 set_pragmas (TideStore *store, GError **error)
 {
@@ -93,7 +95,8 @@ set_pragmas (TideStore *store, GError **error)
     }
   return tide_store_run_sql (store,
                              "PRAGMA synchronous = FULL; PRAGMA secure_delete = FAST;"
-                             "PRAGMA foreign_keys = ON; PRAGMA journal_size_limit = 4194304",
+                             "PRAGMA foreign_keys = ON; PRAGMA journal_size_limit = 4194304;"
+                             "PRAGMA cache_size = -2048",
                              error);
 }
 
