@@ -13,8 +13,6 @@
  * for one place become a question. Errors: _NO_TABLE, _RULE. */
 gboolean tide_lanes_choose (TideUnderstanding *understanding, const TideMeaning *meanings, const gboolean *filled,
                             const TideTable *table, GError **error);
-/* Power, or voltage and current. */
-gboolean tide_lane_is_whole (const TideLane *lane);
 
 /* ---- magnitude.c ---- */
 

@@ -48,8 +48,9 @@ is_whole (guint has)
   return (has & PAIR) == PAIR || (has & BIT (TIDE_QUANTITY_POWER));
 }
 
-gboolean
-tide_lane_is_whole (const TideLane *lane)
+/* Power, or voltage and current. */
+static gboolean
+is_whole_lane (const TideLane *lane)
 {
   guint has = 0;
   for (int q = 0; q < TIDE_N_QUANTITIES; q++)
@@ -333,7 +334,7 @@ drop_emptied (const Choice *choice)
       u->lanes[lane] = (TideLane){ 0 };
       for (int q = 0; q < TIDE_N_QUANTITIES; q++)
         u->lanes[lane].columns[q].index = -1;
-      if (tide_lane_is_whole (&kept) || (stated >> lane & 1) || u->n_lanes == 1)
+      if (is_whole_lane (&kept) || (stated >> lane & 1) || u->n_lanes == 1)
         u->lanes[n++] = kept;
       else
         g_free (kept.label);
@@ -347,7 +348,7 @@ static gboolean
 check_lanes (const TideUnderstanding *u, GError **error)
 {
   for (guint lane = 0; lane < u->n_lanes; lane++)
-    if (!tide_lane_is_whole (&u->lanes[lane]))
+    if (!is_whole_lane (&u->lanes[lane]))
       {
         if (u->n_lanes > 1)
           g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,

@@ -335,8 +335,9 @@ tide_rows_clear_suspect (TideRows *rows)
 
 /* ---- File ---- */
 
-gboolean
-tide_rows_check (TideRows *rows, GError **error)
+/* Whether there is use in reading on. */
+static gboolean
+check_rows (TideRows *rows, GError **error)
 {
   if (rows->error != NULL)
     g_propagate_error (error, g_error_copy (rows->error));
@@ -354,7 +355,7 @@ tide_rows_check_text (TideRows *rows, gsize n_bytes, GError **error)
   rows->n_fruitless = rows->last_row == rows->fruitful_row ? rows->n_fruitless + n_bytes : 0;
   rows->fruitful_row = rows->last_row;
   if (rows->n_fruitless <= (gsize)MOST_FRUITLESS_MIB * 1024 * 1024)
-    return tide_rows_check (rows, error);
+    return check_rows (rows, error);
   g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_TOO_LARGE,
                _ ("the %d MiB of text below row %" PRIu64 " hold no usable row"),
                MOST_FRUITLESS_MIB, MAX (rows->last_row, rows->u->first_row - 1));
@@ -382,7 +383,7 @@ tide_rows_flush (TideRows *rows, GError **error)
   for (guint lane = 0; lane < rows->u->n_lanes; lane++)
     if (rows->lanes[lane].raw.rows->len > 0)
       tide_rows_push_lane (rows, &rows->lanes[lane]);
-  return tide_rows_check (rows, error);
+  return check_rows (rows, error);
 }
 
 gboolean

@@ -79,9 +79,8 @@ gboolean  tide_rows_reads_plain (const TideRows *rows);
 /* Reads the plain lines at the start of text, which begins with a record of that number, and gives the number of bytes taken and
  * of rows read; all else is for tokens. */
 gsize     tide_rows_take_plain (TideRows *rows, const char *text, gsize length, guint64 row, guint64 *n_rows);
-/* Whether there is use in reading on. Errors: those of push, _TOO_LARGE. */
-gboolean  tide_rows_check     (TideRows *rows, GError **error);
-/* The same once the next n_bytes of text were read: bounds what is read on without a row that is of use. */
+/* Whether there is use in reading on, once the next n_bytes of text were read; bounds what is read without a row that is
+ * of use. Errors: those of push, _TOO_LARGE. */
 gboolean  tide_rows_check_text (TideRows *rows, gsize n_bytes, GError **error);
 /* A row of words where numbers should be may name another table: if watched, all from there on is passed over until the
  * suspect is cleared. */

@@ -66,7 +66,6 @@ typedef struct _TideStrings TideStrings;
 /* part NULL: an empty table. */
 TideStrings *tide_strings_read  (TideArchive *archive, const TideMember *part, GError **error);
 void         tide_strings_free  (TideStrings *strings);
-guint        tide_strings_get_n (const TideStrings *strings);
 /* NULL: there is none of that number. */
 const char  *tide_strings_get   (const TideStrings *strings, guint number);
 

@@ -182,12 +182,6 @@ tide_strings_free (TideStrings *strings)
   g_free (strings);
 }
 
-guint
-tide_strings_get_n (const TideStrings *strings)
-{
-  return strings->starts->len;
-}
-
 const char *
 tide_strings_get (const TideStrings *strings, guint number)
 {
