@@ -221,23 +221,6 @@ read_id (TideStore *store, sqlite3_stmt *statement, GError **error)
 }
 
 gint64
-tide_store_find_file (TideStore *store, const char *sha256, guint part, GError **error)
-{
-  g_autoptr (sqlite3_stmt) statement = NULL;
-
-  store->outcome = _ ("nothing was looked up");
-  statement = tide_store_prepare (store,
-                                  "SELECT id FROM run WHERE sha256 = ?1 AND part = ?2"
-                                  " AND removed_us IS NULL ORDER BY id LIMIT 1",
-                                  error);
-  if (statement == NULL)
-    return -1;
-  tide_sql_bind_text (statement, 1, sha256);
-  sqlite3_bind_int64 (statement, 2, part);
-  return read_id (store, statement, error);
-}
-
-gint64
 tide_store_find_name (TideStore *store, const char *name, guint *n_matches, GError **error)
 {
   g_autoptr (sqlite3_stmt) statement = NULL;

@@ -53,8 +53,6 @@ const char *tide_store_get_path (TideStore *store);
  * given up between blocks; nothing is left behind. */
 gint64       tide_store_add (TideStore *store, TideRecording *recording, const TideConditions *conditions,
                              double energy_wh, GCancellable *cancellable, GError **error);
-/* The number of a run, not hidden, from a file with that hash and part; 0: none; -1: error. */
-gint64       tide_store_find_file (TideStore *store, const char *sha256, guint part, GError **error);
 
 /* The run of exactly that name, not hidden: its number, the lowest where several have it; 0: none;
  * -1: error. n_matches (may be NULL) says how many have it. */

@@ -42,12 +42,6 @@ verb_sketch (TideStore *store, GError **error)
 }
 
 static gboolean
-verb_find_file (TideStore *store, GError **error)
-{
-  return tide_store_find_file (store, "abc", 1, error) >= 0;
-}
-
-static gboolean
 verb_find_name (TideStore *store, GError **error)
 {
   return tide_store_find_name (store, "one", NULL, error) >= 0;
@@ -91,7 +85,6 @@ static const struct
   { "get", verb_get },
   { "load", verb_load },
   { "sketch", verb_sketch },
-  { "find-file", verb_find_file },
   { "find-name", verb_find_name },
   { "set-conditions", verb_set_conditions },
   { "set-slot", verb_set_slot },

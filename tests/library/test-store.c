@@ -315,19 +315,14 @@ test_find (Place *place, gconstpointer unused)
 {
   g_autoptr (TideStore) store = open_store (place->path);
   g_autoptr (GError) error = NULL;
-  g_autofree char *sha256 = g_strdup_printf ("%064x", 9);
   guint n_matches = 99;
 
   add_log (store, "other", "", 8);
   add_log (store, "twin", "", 9);
   add_log (store, "twin", "", 9);
-  g_assert_cmpint (tide_store_find_file (store, sha256, 2, &error), ==, 2);
-  g_assert_cmpint (tide_store_find_file (store, sha256, 1, &error), ==, 0);
-  g_assert_cmpint (tide_store_find_file (store, "no such", 2, &error), ==, 0);
   g_assert_cmpint (tide_store_find_name (store, "twin", &n_matches, &error), ==, 2);
   g_assert_cmpuint (n_matches, ==, 2);
   g_assert_true (tide_store_remove (store, 2, &error));
-  g_assert_cmpint (tide_store_find_file (store, sha256, 2, &error), ==, 3);
   g_assert_cmpint (tide_store_find_name (store, "twin", &n_matches, &error), ==, 3);
   g_assert_cmpuint (n_matches, ==, 1);
   g_assert_cmpint (tide_store_find_name (store, "Twin", &n_matches, &error), ==, 0);
