@@ -314,13 +314,15 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   settle_bare_c (&parts, &saying);
   gboolean unit_named = settle_hour_word (&parts, &saying);
 
-  if (parts.has_foreign || !find_quantity (&parts, &saying, &meaning)
-      || is_refused (&parts, &saying, meaning.quantity))
+  if (!find_quantity (&parts, &saying, &meaning) || is_refused (&parts, &saying, meaning.quantity))
     return (TideMeaning){ 0 };
+  if (parts.has_foreign)
+    return (TideMeaning){ .is_foreign = TRUE, .quantity = meaning.quantity };
   /* "Volts", "Amp-hr": the unit is the word */
   if (whole_is_unit && words.n == 0 && meaning.quantity != TIDE_QUANTITY_TIME)
     meaning.cost = 0;
   meaning.known = TRUE;
+  meaning.beside = saying.beside;
   meaning.unit_named = unit_named;
   meaning.unit = parts.has_unit ? parts.unit : tide_unit_plain (meaning.quantity);
   meaning.time_words = saying.time_words;

@@ -46,6 +46,8 @@ typedef struct {
   gsize above;
   const TideReadingRule *rule;  /* may be NULL */
   guint64 row_without_time, row_without_electric; /* above numbers, but naming too little; 0: none */
+  char *foreign;                                  /* of such a row, the needed column that has a unit which is none of ours */
+  guint64 foreign_row;
   GError *too_large;                              /* the first row beyond a bound */
   GError *misfit;                                 /* why what is stated does not fit the first row of names */
 } TideSearch;

@@ -93,6 +93,7 @@ tide_search_clear (TideSearch *search)
 {
   g_clear_error (&search->too_large);
   g_clear_error (&search->misfit);
+  g_clear_pointer (&search->foreign, g_free);
 }
 
 typedef struct
@@ -127,6 +128,23 @@ is_above_numbers (const TideHead *head, char delimiter, const TideHeader *header
   return record && tide_table_n_fields (record, 0) > 1 && tide_table_is_mostly_numbers (record);
 }
 
+/* "Voltage (kV)": what is lacking is there, in a unit that is not known. */
+static void
+remember_foreign (const TideHeader *header, Named named, TideSearch *search)
+{
+  for (guint i = 0; i < header->n && header->names && !search->foreign; i++)
+    {
+      TideQuantity quantity = header->meanings[i].quantity;
+      gboolean is_lacking = quantity == TIDE_QUANTITY_TIME
+                                ? !named.has_time
+                                : quantity <= TIDE_QUANTITY_POWER && !named.has_electric;
+      if (header->meanings[i].known || !header->meanings[i].is_foreign || !is_lacking)
+        continue;
+      search->foreign = g_strstrip (g_utf8_make_valid (tide_table_field (header->names, 0, i), -1));
+      search->foreign_row = header->row;
+    }
+}
+
 static void
 remember_partial (const TideHead *head,
                   char delimiter,
@@ -140,6 +158,7 @@ remember_partial (const TideHead *head,
     search->row_without_time = header->row;
   if (named.has_time && search->row_without_electric == 0)
     search->row_without_electric = header->row;
+  remember_foreign (header, named, search);
 }
 
 /* ---- What is stated ---- */

@@ -172,18 +172,45 @@ make_use (const TideMeaning *meaning, guint column)
                           .only_in_cells = meaning->only_in_cells };
 }
 
-/* All that are named as plainly as best, which is the first. */
+/* "Charging current" beside "quiescent current": words that are none of ours, or that say of what
+ * the value is, weigh nothing against each other. A discharge is not meant where another column is
+ * known to be something else, a cell not where a column is none, an average not beside what it is
+ * of. */
+static gboolean
+are_told_apart (const TideMeaning *best, const TideMeaning *other)
+{
+  const guint open = TIDE_NAME_UNKNOWN | TIDE_NAME_QUALIFIED | TIDE_NAME_DISCHARGE;
+  if (!(best->beside & open) || !(other->beside & open))
+    return TRUE;
+  if (!(best->beside & TIDE_NAME_UNKNOWN) && (other->beside & TIDE_NAME_DISCHARGE))
+    return TRUE;
+  if (!(best->beside & TIDE_NAME_CELL) && (other->beside & TIDE_NAME_CELL))
+    return TRUE;
+  return other->beside == (best->beside | TIDE_NAME_AVERAGED)
+         && strcmp (best->mark, other->mark) == 0;
+}
+
+/* Both names can be that of the quantity. */
+static gboolean
+are_equals (const TideMeaning *best, const TideMeaning *other)
+{
+  if (get_effective_cost (best) == get_effective_cost (other))
+    return TRUE;
+  return !best->stated && !other->stated && best->quantity <= TIDE_QUANTITY_POWER
+         && !are_told_apart (best, other);
+}
+
+/* All that are named as plainly as best, which is the plainest. */
 static void
 say_equals (const Choice *choice, guint lane, TideQuantity quantity, guint best)
 {
   TideUnderstanding *u = choice->u;
-  int cost = get_effective_cost (&choice->meanings[best]);
   TideQuestion *question = NULL;
-  for (guint column = best + 1; column < u->names->len; column++)
+  for (guint column = 0; column < u->names->len; column++)
     {
       const TideMeaning *meaning = &choice->meanings[column];
-      if (!may_be_read (choice, column) || meaning->quantity != quantity
-          || !is_for_lane (choice, column, lane) || get_effective_cost (meaning) != cost
+      if (column == best || !may_be_read (choice, column) || meaning->quantity != quantity
+          || !is_for_lane (choice, column, lane) || !are_equals (&choice->meanings[best], meaning)
           || hold_the_same (choice->table, best, column))
         continue;
       if (quantity > TIDE_QUANTITY_POWER)

@@ -76,13 +76,24 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (TideWords, tide_words_clear)
 
 #define TIDE_MAX_MARK_BYTES 48
 
+/* What stands in a name beside quantity and unit, where that may be of another thing than the bus. */
+typedef enum {
+  TIDE_NAME_UNKNOWN   = 1 << 0, /* a word that is none of ours */
+  TIDE_NAME_QUALIFIED = 1 << 1, /* "charging", "step" */
+  TIDE_NAME_AVERAGED  = 1 << 2,
+  TIDE_NAME_DISCHARGE = 1 << 3,
+  TIDE_NAME_CELL      = 1 << 4,
+} TideNameWords;
+
 /* What a column's name says, or a rule of it. */
 typedef struct {
-  gboolean known;       /* FALSE: the name is none of ours, the rest is void */
+  gboolean known;       /* FALSE: the name is none of ours, the rest but for is_foreign and then quantity is void */
+  gboolean is_foreign;  /* it is none of ours for its unit alone: "Voltage (kV)" */
   TideQuantity quantity;
   TideUnit unit;
   gboolean unit_named;
   int cost;             /* how far from the plainest name of the quantity; 0 is plainest */
+  guint beside;         /* TideNameWords */
   guint time_words;     /* TideTimeWords */
   /* which of several that stand side by side, in lower case and as written: "port a", "Port A"; "" where the name
    * does not say */

@@ -19,6 +19,7 @@ typedef struct {
   TideQuantity quantity;
   guint time_words;       /* TideTimeWords */
   int cost;
+  guint beside;           /* TideNameWords */
   int mark_cost;          /* of it, what words of the mark cost */
   gboolean mark_is_unsure;
   GString *mark, *label;  /* NULL: not wanted */

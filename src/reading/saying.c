@@ -71,6 +71,7 @@ add_mark (TideSaying *saying, const char *mark, const char *written, int cost, g
   saying->cost += cost;
   saying->mark_cost += is_sure ? cost : 0;
   saying->mark_is_unsure |= !is_sure;
+  saying->beside |= is_sure ? 0 : TIDE_NAME_UNKNOWN;
   if (!saying->mark)
     return;
   g_string_append_printf (saying->mark, "%s%s", saying->mark->len > 0 ? " " : "", mark);
@@ -129,14 +130,18 @@ tide_saying_weigh (TideSaying *saying, const TideWords *words, guint i)
     case TIDE_WORD_DISCHARGE:
       saying->charge_only |= row->quantity == TIDE_QUANTITY_CHARGE;
       saying->cost += row->kind == TIDE_WORD_DISCHARGE ? COST_DISCHARGE : COST_QUALIFIER;
+      saying->beside |=
+          row->kind == TIDE_WORD_DISCHARGE ? TIDE_NAME_DISCHARGE : TIDE_NAME_QUALIFIED;
       break;
     case TIDE_WORD_AVERAGE:
       saying->cost += COST_QUALIFIER;
+      saying->beside |= TIDE_NAME_AVERAGED;
       break;
     case TIDE_WORD_LANE:
       add_lane_word (saying, row, words->written[i], COST_WORD);
       break;
     case TIDE_WORD_CELL:
+      saying->beside |= TIDE_NAME_CELL;
       add_lane_word (saying, row, words->written[i], COST_QUALIFIER);
       break;
     case TIDE_WORD_REFUSED:

@@ -275,6 +275,28 @@ test_asked (void)
 /* Power tells in which units voltage and current are. */
 static void
 test_power_decides (void)
+    /* a word of nobody weighs nothing against one that says when */
+    { "Time (s),Voltage (V),Charging current (A),Quiescent current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=4", "a=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=3", "a=4" },
+      1 },
+    { "Time (s),Load voltage (V),Cradle open voltage (V),Current (A)\n0,5,6,1\n1,5,6,1\n",
+      { "v=2", "v=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,1\n1,5,1,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Discharge current (A),Charging current (A)\n0,5,0,1\n1,5,0,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Charging current (A),Average charging current (A)\n0,5,1,2\n1,5,1,2\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Cradle current (A),Battery current (A)\n0,5,0.9,1\n1,5,0.9,1\n",
+      { NULL, NULL },
+      0 },
 {
   static const struct
   {

@@ -348,6 +348,8 @@ test_refusals (void)
     { "0,5,1\n1,5,1\n2,5,1\n", TIDE_READING_ERROR_NO_TABLE, "no row names the columns" },
     { "Time (s),Voltage (V)\n0,5\n1,5\n", TIDE_READING_ERROR_NO_TABLE,
       "row 1 names a time, but neither power" },
+    { "Time (s),Voltage (kV),Current (A)\n0,0.005,1\n1,0.005,1\n", TIDE_READING_ERROR_NO_TABLE,
+      "the unit of the column \"Voltage (kV)\" in row 1 is not known" },
     { "Time (s),Power (W)\n0,a\n1,b\n", TIDE_READING_ERROR_NO_TABLE,
       "row 1 names columns, but below them" },
     { "Voltage (V),Current (A)\n5,1\n5,1\n", TIDE_READING_ERROR_NO_TIME, "row 1" },
