@@ -363,6 +363,38 @@ find_group_mark (const Marks *marks, char decimal)
   return group == '\0' && n_either > 0 ? get_other (decimal) : group;
 }
 
+/* One column with points alone, another with commas alone: one of them cannot be read. */
+static void
+compare_columns (TideUnderstanding *u,
+                 const Marks *before,
+                 const Marks *after,
+                 guint column,
+                 guint *seen)
+{
+  gboolean has_point = after->n_point > before->n_point,
+           has_comma = after->n_comma > before->n_comma;
+  if (has_point == has_comma)
+    return;
+  guint bit = has_comma ? 2 : 1;
+  if (!(*seen & bit))
+    u->marked_columns[has_comma] = column;
+  *seen |= bit;
+  u->has_both_marks = *seen == 3;
+}
+
+static void
+say_both_marks (TideUnderstanding *u)
+{
+  const char *point = g_ptr_array_index (u->names, u->marked_columns[0]);
+  const char *comma = g_ptr_array_index (u->names, u->marked_columns[1]);
+  g_ptr_array_add (
+      u->complaints,
+      tide_complaint_new (u->header_row, u->decimal_mark == '.' ? comma : point,
+                          _ ("column \"%s\" has decimal points and column \"%s\" decimal "
+                             "commas; only numbers with one of them can be read"),
+                          point, comma));
+}
+
 void
 tide_sniff_marks (TideUnderstanding *u,
                   const TideTable *table,
@@ -370,9 +402,14 @@ tide_sniff_marks (TideUnderstanding *u,
                   guint n_columns)
 {
   Marks marks = { 0 };
+  guint seen = 0;
   for (guint column = 0; column < n_columns; column++)
     if (meanings[column].known)
-      look_at_column (table, column, &marks);
+      {
+        Marks before = marks;
+        look_at_column (table, column, &marks);
+        compare_columns (u, &before, &marks, column, &seen);
+      }
   if (u->rule && u->rule->decimal_mark)
     u->decimal_mark = u->rule->decimal_mark;
   else if (marks.n_point != marks.n_comma)
@@ -382,4 +419,6 @@ tide_sniff_marks (TideUnderstanding *u,
   else
     u->decimal_mark = '.';
   u->group_mark = find_group_mark (&marks, u->decimal_mark);
+  if (u->has_both_marks)
+    say_both_marks (u);
 }

@@ -371,6 +371,15 @@ drop_emptied (const Choice *choice)
     g_clear_pointer (&u->lanes[0].label, g_free);
 }
 
+static void
+fail_by_marks (const TideUnderstanding *u, GError **error)
+{
+  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
+               _ ("column \"%s\" has decimal points and column \"%s\" decimal commas: a table can "
+                  "be read by one of them only; export all columns alike"),
+               get_name (u, (int)u->marked_columns[0]), get_name (u, (int)u->marked_columns[1]));
+}
+
 static gboolean
 check_lanes (const TideUnderstanding *u, GError **error)
 {
@@ -382,6 +391,8 @@ check_lanes (const TideUnderstanding *u, GError **error)
                        _ ("column: of %u runs that stand side by side, the one of number %u has "
                           "neither power nor both of voltage and current"),
                        u->n_lanes, lane + 1);
+        else if (u->has_both_marks)
+          fail_by_marks (u, error);
         else
           g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                        _ ("row %" PRIu64 " names columns, but below them neither power nor both "

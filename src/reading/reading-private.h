@@ -67,6 +67,8 @@ struct _TideUnderstanding {
   char delimiter;
   char decimal_mark;
   char group_mark;               /* between thousands; 0: none */
+  gboolean has_both_marks;       /* some columns are written with decimal points, such as the first, others with commas */
+  guint marked_columns[2];       /* an example of each */
   gboolean wrapped;
   guint64 header_row, units_row; /* as a spreadsheet counts; units_row 0: none */
   gsize data_offset;             /* where in the text the records below the names begin */

@@ -184,11 +184,49 @@ take_thousandths (TideScan *scan, guint *micros)
   return TRUE;
 }
 
+/* "10时00分01秒", with seconds or without: all behind the hours. */
+static gboolean
+take_named_hands (TideScan *scan, TideClockParts *parts)
+{
+  static const char *const hour_words[] = { "时", "時", "点", "點" };
+  tide_scan_note (scan, "%H");
+  guint i = 0;
+  while (i < G_N_ELEMENTS (hour_words) && !tide_scan_text (scan, hour_words[i]))
+    i++;
+  if (i == G_N_ELEMENTS (hour_words) || !tide_scan_integer (scan, 2, 59, &parts->second))
+    return FALSE;
+  tide_scan_note (scan, "%M");
+  if (!tide_scan_text (scan, "分"))
+    return FALSE;
+  parts->clock.parts = 3;
+  if (!tide_scan_integer (scan, 2, 60, &parts->third))
+    return tide_scan_at_end (scan);
+  tide_scan_note (scan, "%S");
+  parts->clock.has_fraction = tide_scan_fraction (scan, &parts->micros);
+  return tide_scan_text (scan, "秒");
+}
+
+/* "10:00:01 Uhr" */
+static gboolean
+take_clock_word (TideScan *scan)
+{
+  TideScan ahead = *scan;
+  ahead.pattern = NULL;
+  gboolean has_blank = tide_scan_spaces (&ahead);
+  if (!tide_scan_text (&ahead, "Uhr") && !tide_scan_text (&ahead, "uhr"))
+    return FALSE;
+  scan->p = ahead.p;
+  tide_scan_note (scan, has_blank ? " Uhr" : "Uhr");
+  return TRUE;
+}
+
 static gboolean
 take_hands (TideScan *scan, guint max_first, TideClockFlags flags, TideClockParts *parts)
 {
   if (!tide_scan_integer (scan, max_first > 23 ? 7 : 2, max_first, &parts->first))
     return FALSE;
+  if (scan->p < scan->end && (guchar)*scan->p >= 0x80)
+    return take_named_hands (scan, parts);
   gsize hours_at = scan->pattern ? scan->pattern->len : 0;
   char mark = (flags & TIDE_CLOCK_DOTS) && scan->p < scan->end && *scan->p == '.' ? '.' : ':';
   if (!tide_scan_char (scan, mark) || !tide_scan_integer (scan, 2, 59, &parts->second))
@@ -234,9 +272,10 @@ tide_scan_clock (TideScan *scan, guint max_first, TideClockFlags flags, TideCloc
     return FALSE;
   if (in_front && !add_half (&parts->first, 0, is_second))
     return FALSE;
-  parts->clock.is_daytime = in_front || tide_scan_half (scan, &parts->first);
-  if (parts->clock.is_daytime)
+  gboolean is_half = in_front || tide_scan_half (scan, &parts->first);
+  if (is_half)
     note_twelve_hours (scan);
+  parts->clock.is_daytime = take_clock_word (scan) || is_half;
   return TRUE;
 }
 

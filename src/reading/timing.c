@@ -20,6 +20,9 @@
 
 #include "reading/rule-private.h"
 
+/* Of a field in a message, the first letters. */
+#define MOST_SHOWN 60
+
 static const char *
 get_name (const TideUnderstanding *u, int column)
 {
@@ -317,9 +320,47 @@ check_not_split (const TideUnderstanding *u,
 }
 
 static gboolean
-use_noted_interval (TideUnderstanding *u, GError **error)
+is_candidate (const GArray *candidates, guint column)
 {
-  if (u->noted_every_s == 0)
+  for (guint i = 0; i < candidates->len; i++)
+    if (g_array_index (candidates, TideTimeCandidate, i).use.index == (int)column)
+      return TRUE;
+  return FALSE;
+}
+
+/* The first field in a column that is named as a time, and is of no form. */
+static const char *
+find_formless (const TideUnderstanding *u,
+               const TideMeaning *meanings,
+               const GArray *candidates,
+               const TideTable *table,
+               const char **name)
+{
+  for (guint column = 0; column < u->names->len; column++)
+    {
+      if (!meanings[column].known || meanings[column].quantity != TIDE_QUANTITY_TIME
+          || is_candidate (candidates, column))
+        continue;
+      *name = get_name (u, (int)column);
+      for (guint row = 0; row < table->rows->len; row++)
+        {
+          const char *text = tide_table_field (table, row, column);
+          if (!tide_number_is_missing (text, strlen (text)))
+            return text;
+        }
+    }
+  return NULL;
+}
+
+static gboolean
+fail_without_time (const TideUnderstanding *u,
+                   const TideMeaning *meanings,
+                   const GArray *candidates,
+                   const TideTable *table,
+                   GError **error)
+{
+  const char *name, *text = find_formless (u, meanings, candidates, table, &name);
+  if (!text)
     {
       g_set_error_literal (
           error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
@@ -328,6 +369,20 @@ use_noted_interval (TideUnderstanding *u, GError **error)
              "row to row (every 1)"));
       return FALSE;
     }
+  g_autofree char *valid = g_utf8_make_valid (text, -1);
+  g_autofree char *line =
+      g_strdelimit (g_utf8_substring (valid, 0, MIN (g_utf8_strlen (valid, -1), MOST_SHOWN)),
+                    "\r\n\t", ' ');
+  g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
+               _ ("the times in column \"%s\", such as \"%s\", are written in no form that is "
+                  "known; state how, as in %%d.%%m.%%Y %%H:%%M:%%S"),
+               name, line);
+  return FALSE;
+}
+
+static void
+use_noted_interval (TideUnderstanding *u)
+{
   char seconds[G_ASCII_DTOSTR_BUF_SIZE];
   use_interval (u, u->noted_every_s);
   g_ascii_formatd (seconds, sizeof seconds, "%.9g", u->noted_every_s);
@@ -336,7 +391,6 @@ use_noted_interval (TideUnderstanding *u, GError **error)
                                       _ ("no column is the time; the rows are taken to follow each "
                                          "other every %s s, as is noted here"),
                                       seconds));
-  return TRUE;
 }
 
 /* A rule states how the dates beside a clock are written: together they are points in time, so that
@@ -402,7 +456,12 @@ tide_choose_time (TideUnderstanding *u,
     return FALSE;
   const TideTimeCandidate *best = choose_best (candidates, table);
   if (!best)
-    return use_noted_interval (u, error);
+    {
+      if (u->noted_every_s == 0)
+        return fail_without_time (u, meanings, candidates, table, error);
+      use_noted_interval (u);
+      return TRUE;
+    }
   if (!check_not_split (u, best, candidates, table, error))
     return FALSE;
   settle_choice (u, best, candidates, table);

@@ -110,6 +110,17 @@ strip_control (const char **text, gsize *length)
     *length = 0;
 }
 
+/* ="5.0": how a spreadsheet is told that it shall take a field as it is. */
+static void
+strip_formula (const char **text, gsize *length)
+{
+  if (*length < 3 || (*text)[0] != '=' || (*text)[1] != '"' || (*text)[*length - 1] != '"'
+      || memchr (*text + 2, '"', *length - 3))
+    return;
+  *text += 2;
+  *length -= 3;
+}
+
 static void
 take_field_cb (void *field, size_t field_length, void *user_data)
 {
@@ -121,6 +132,7 @@ take_field_cb (void *field, size_t field_length, void *user_data)
   tokens->after_cr = FALSE;
   if (tokens->n_fields == 0)
     strip_control (&text, &length);
+  strip_formula (&text, &length);
   tokens->n_bytes += length + 1;
   if (!check_bounds (tokens, length))
     return;

@@ -43,6 +43,11 @@ test_clocks (void)
     { "3 hours, 4 minutes", FALSE, 11040, 3 },
     { "1 s 250 ms", FALSE, 1.25, 3 },
     { "2小时3分4秒", FALSE, 7384, 3 },
+    { "10时00分01秒", FALSE, 36001, 3 },
+    { "10時00分", FALSE, 36000, 3 },
+    { "10点00分01.5秒", FALSE, 36001.5, 3 },
+    { "10:00:01 Uhr", FALSE, 36001, 3 },
+    { "10:00Uhr", TRUE, 600, 2 },
     /* ISO 8601 durations: ISO 8601-1:2019, 5.5.2 (from memory) */
     { "PT2H3M4S", FALSE, 7384, 3 },
     { "P1DT2H3M4.5S", FALSE, 93784.5, 3 },

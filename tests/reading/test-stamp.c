@@ -98,6 +98,11 @@ test_dates (void)
     /* East Asia; common practice, no source */
     { "2026年4月3日 上午10:11:12", TIDE_ORDER_YEAR, 1775211072, TRUE },
     { "2026年4月3日 10:11:12", TIDE_ORDER_YEAR, 1775211072, TRUE },
+    { "2026年4月3日 10时11分12秒", TIDE_ORDER_YEAR, 1775211072, TRUE },
+    { "3. April 2026, 10:11:12 Uhr", TIDE_ORDER_DAY, 1775211072, TRUE },
+    /* a zone that is none but a name's is not guessed */
+    { "2026-04-03 10:11:12 CET", TIDE_ORDER_NONE, 0, FALSE },
+    { "2026-04-03 10:11:12 EST", TIDE_ORDER_NONE, 0, FALSE },
     { "2026/04/03 午後0:11:12", TIDE_ORDER_YEAR, 1775218272, TRUE },
     { "2026년 4월 3일 오전 10:11:12", TIDE_ORDER_YEAR, 1775211072, TRUE },
     /* digits alone */

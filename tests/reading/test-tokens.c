@@ -70,6 +70,9 @@ test_records (void)
     { "\"a,b\",c\n", ',', TRUE, "a,b|c #1/2\n" },
     { "", ',', FALSE, "" },
     { "a,\"b", ',', FALSE, "a|b #1/2 cut\n" },
+    /* numbers as text, for spreadsheets */
+    { "=\"5.0\",=\"\",=a\n", ',', FALSE, "5.0||=a #1/3\n" },
+    { "\"=\"\"5,0\"\"\",=\"b\n", ',', FALSE, "5,0|=\"b #1/2\n" },
   };
   for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
     for (gsize piece = 1; piece < 12; piece++)
