@@ -166,15 +166,6 @@ get_block (TideWriter *old, gsize seq, TideColumns *samples, GError **error)
   return TRUE;
 }
 
-static void
-shift_times (TideColumns *samples, double first_s)
-{
-  double *times = samples->values[TIDE_QUANTITY_TIME];
-
-  for (gsize i = 0; first_s > 0 && i < samples->n; i++)
-    times[i] -= first_s;
-}
-
 /* What the new blocks do not take the place of. */
 static gboolean
 cut_old (TideWriter *old, const TideWriter *revised, GError **error)
@@ -219,7 +210,7 @@ revise_block (TideWriter *old,
     return TRUE;
   if (revised->n == 0)
     *first_s = samples.values[TIDE_QUANTITY_TIME][0];
-  shift_times (&samples, *first_s);
+  tide_columns_shift (&samples, *first_s);
   watch (&samples, revised->n == 0, user_data);
   return tide_writer_add (revised, &samples, error);
 }

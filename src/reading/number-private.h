@@ -6,6 +6,11 @@
 
 /* ---- number.c ---- */
 
+/* Up to these a double is exact: digits times or over a power of ten are rounded once. */
+#define TIDE_EXACT_INTEGER (G_GUINT64_CONSTANT (1) << 53)
+#define TIDE_EXACT_POWER   22
+extern const double tide_powers_of_ten[TIDE_EXACT_POWER + 1];
+
 /* Reads one decimal number, blanks around it allowed: sign, digits with mark, exponent; the value
  * is multiplied by 10^shift without a second rounding. Correctly rounded, the same bits as
  * g_ascii_strtod(). FALSE for anything else: no digits, words, inf, nan, hexadecimal, overflow. */

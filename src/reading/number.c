@@ -14,19 +14,17 @@
 #include <string.h>
 
 /* 19 digits always fit 64 bits. */
-#define MAX_DIGITS      19
-#define EXACT_INTEGER   (G_GUINT64_CONSTANT (1) << 53)
-#define MAX_EXACT_POWER 22
+#define MAX_DIGITS 19
 /* Longer than the longest exact decimal expansion anyone prints; a bound on the slow path. */
 #define MAX_NUMBER_BYTES 1024
 /* Beyond this an exponent has left the range of doubles whatever the digits (MAX_NUMBER_BYTES of
  * them included). */
 #define MAX_EXPONENT 20000
 
-static const double powers_of_ten[MAX_EXACT_POWER + 1] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,
-                                                           1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
-                                                           1e12, 1e13, 1e14, 1e15, 1e16, 1e17,
-                                                           1e18, 1e19, 1e20, 1e21, 1e22 };
+const double tide_powers_of_ten[TIDE_EXACT_POWER + 1] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,
+                                                          1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
+                                                          1e12, 1e13, 1e14, 1e15, 1e16, 1e17,
+                                                          1e18, 1e19, 1e20, 1e21, 1e22 };
 
 typedef struct
 {
@@ -148,10 +146,11 @@ tide_number_parse (const char *text, gsize length, char mark, int shift, double 
     return FALSE;
 
   int power = d.exponent - d.decimals + shift;
-  if (d.n_digits > MAX_DIGITS || d.digits > EXACT_INTEGER || ABS (power) > MAX_EXACT_POWER)
+  if (d.n_digits > MAX_DIGITS || d.digits > TIDE_EXACT_INTEGER || ABS (power) > TIDE_EXACT_POWER)
     return convert_slowly (&d, mark, shift, value);
   double magnitude = (double)d.digits;
-  magnitude = power < 0 ? magnitude / powers_of_ten[-power] : magnitude * powers_of_ten[power];
+  magnitude =
+      power < 0 ? magnitude / tide_powers_of_ten[-power] : magnitude * tide_powers_of_ten[power];
   *value = d.negative ? -magnitude : magnitude;
   return TRUE;
 }

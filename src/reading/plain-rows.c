@@ -13,15 +13,8 @@
 
 #define NOT_READ (-1)
 
-/* Exact as a double, and the powers that are. */
-#define EXACT_INTEGER   (G_GUINT64_CONSTANT (1) << 53)
-#define MAX_DIGITS      18
-#define MAX_EXACT_POWER 22
-
-static const double powers_of_ten[MAX_EXACT_POWER + 1] = { 1e0,  1e1,  1e2,  1e3,  1e4,  1e5,
-                                                           1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
-                                                           1e12, 1e13, 1e14, 1e15, 1e16, 1e17,
-                                                           1e18, 1e19, 1e20, 1e21, 1e22 };
+/* Digits that fit 63 bits. */
+#define MAX_DIGITS 18
 
 /* ---- Which tables ---- */
 
@@ -91,11 +84,12 @@ scan_number (const char *p, char mark, const TideUnit *unit, double *value)
         return NULL;
       power -= (int)(end - fraction);
     }
-  if (n > MAX_DIGITS || digits > EXACT_INTEGER || ABS (power) > MAX_EXACT_POWER)
+  if (n > MAX_DIGITS || digits > TIDE_EXACT_INTEGER || ABS (power) > TIDE_EXACT_POWER)
     return NULL;
 
   double magnitude = (double)digits;
-  magnitude = power < 0 ? magnitude / powers_of_ten[-power] : magnitude * powers_of_ten[power];
+  magnitude =
+      power < 0 ? magnitude / tide_powers_of_ten[-power] : magnitude * tide_powers_of_ten[power];
   *value = negative ? -magnitude : magnitude;
   if (unit->times != 1 || unit->over != 1 || unit->offset != 0)
     *value = tide_unit_scale (*unit, *value);

@@ -18,6 +18,15 @@ tide_columns_clear (TideColumns *columns)
     g_clear_pointer (&columns->values[q], g_free);
 }
 
+void
+tide_columns_shift (TideColumns *columns, double first_s)
+{
+  double *times = columns->values[TIDE_QUANTITY_TIME];
+
+  for (gsize i = 0; first_s > 0 && i < columns->n; i++)
+    times[i] -= first_s;
+}
+
 /* ---- Revision ---- */
 
 static void

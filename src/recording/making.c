@@ -244,15 +244,6 @@ check_finite (const TideColumns *samples, GError **error)
   return FALSE;
 }
 
-static void
-shift_times (TideColumns *samples, double first_s)
-{
-  double *times = samples->values[TIDE_QUANTITY_TIME];
-
-  for (gsize i = 0; first_s > 0 && i < samples->n; i++)
-    times[i] -= first_s;
-}
-
 /* All samples of a recording at once. */
 static gboolean
 make_at_once (TideAssembler *a, TideColumns *samples, GError **error)
@@ -267,7 +258,7 @@ make_at_once (TideAssembler *a, TideColumns *samples, GError **error)
       samples->values[q] = NULL; /* lent, not to be freed */
   tide_audit_count (&a->making.audit, &revision, &first_s, &last_s);
   tide_columns_revise (samples, &rest);
-  shift_times (samples, first_s);
+  tide_columns_shift (samples, first_s);
   double mismatch = is_logged (a) ? tide_columns_measure_mismatch (samples) : 0;
   return begin_recording (a, samples, first_s, error)
          && a->sink->samples (a->sink, a->making.number, samples, error)

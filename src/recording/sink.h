@@ -60,6 +60,8 @@ struct _TideSink {
  * first that stays. */
 void tide_columns_revise (TideColumns *columns, const TideRevision *revision);
 void tide_columns_clear  (TideColumns *columns);
+/* Times count from first_s, where that is above 0. */
+void tide_columns_shift  (TideColumns *columns, double first_s);
 /* The start once the first sample is the one at first_s. */
 gint64 tide_recording_head_get_start_us (const TideRecordingHead *head, double first_s);
 
