@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* See glance.h. One read of a file's head, at most three where it has to be probed. */
+/* See glance.h. One read of a file's head, at most five where it has to be probed. */
 #include "intake/glance.h"
 
 struct _TideGlance
@@ -13,7 +13,8 @@ struct _TideGlance
   char *rule_name;   /* may be NULL */
   GPtrArray *tables; /* may be NULL */
   gboolean is_probe;
-  GError *error; /* may be NULL */
+  guint supposed; /* the column that only the probe says something of, from 1; 0: none */
+  GError *error;  /* may be NULL */
 };
 
 static TideGlance *
@@ -74,30 +75,39 @@ typedef struct
 } Statement;
 
 /* The file as it reads when these are stated too, where nothing else is. */
-static GPtrArray *
-probe (TideGlance *glance, const Statement *statements, guint n, GCancellable *cancellable)
+static gboolean
+probe (TideGlance *glance,
+       const Statement *statements,
+       guint n,
+       guint supposed,
+       GCancellable *cancellable)
 {
   g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
   TideReadOptions options = { .rule = rule };
 
   for (guint i = 0; i < n; i++)
     if (!tide_reading_rule_set (rule, statements[i].key, statements[i].text, NULL))
-      return NULL;
+      return FALSE;
   tide_reading_rule_merge (rule, glance->rule);
-  return tide_understand_file (glance->file, &options, cancellable, NULL);
+  glance->tables = tide_understand_file (glance->file, &options, cancellable, NULL);
+  glance->is_probe = glance->tables != NULL;
+  glance->supposed = glance->is_probe ? supposed : 0;
+  return glance->is_probe;
 }
 
-/* A table with names but no time; then rows without any names. */
+/* A table with names but no time; with a time, but nothing else that is known; rows without any
+ * names. */
 static void
 probe_file (TideGlance *glance, GCancellable *cancellable)
 {
   static const Statement no_time[] = { { "every", "1" } };
+  static const Statement second[] = { { "column", "w=2" } }, first[] = { { "column", "w=1" } };
   static const Statement no_names[] = { { "every", "1" }, { "header", "0" }, { "column", "w=1" } };
 
-  glance->tables = probe (glance, no_time, G_N_ELEMENTS (no_time), cancellable);
-  if (glance->tables == NULL)
-    glance->tables = probe (glance, no_names, G_N_ELEMENTS (no_names), cancellable);
-  glance->is_probe = glance->tables != NULL;
+  if (!probe (glance, no_time, G_N_ELEMENTS (no_time), 0, cancellable)
+      && !probe (glance, second, G_N_ELEMENTS (second), 2, cancellable)
+      && !probe (glance, first, G_N_ELEMENTS (first), 1, cancellable))
+    probe (glance, no_names, G_N_ELEMENTS (no_names), 1, cancellable);
 }
 
 /* Taking */
@@ -165,6 +175,7 @@ copy_glance (TideGlance *glance, const TideReadingRule *rule)
   copy->rule_name = g_strdup (glance->rule_name);
   copy->tables = glance->tables != NULL ? g_ptr_array_ref (glance->tables) : NULL;
   copy->is_probe = glance->is_probe;
+  copy->supposed = glance->supposed;
   tide_conditions_free (copy->stated);
   copy->stated = tide_conditions_copy (glance->stated);
   return copy;
@@ -241,6 +252,12 @@ gboolean
 tide_glance_is_probe (TideGlance *glance)
 {
   return glance->is_probe;
+}
+
+guint
+tide_glance_get_supposed (TideGlance *glance)
+{
+  return glance->supposed;
 }
 
 const GError *

@@ -3,7 +3,7 @@
  * in a worker thread, shown to a person, taken again when the person has stated more; it is also the request
  * to import the file so.
  *
- * Where a file cannot be understood because it lacks names or a time, it is read once more as if it had
+ * Where a file cannot be understood because it lacks names, a time or values that are known, it is read once more as if it had
  * them, so that a person can see its rows and say what they are: the tables of such a glance are probes and never imported.
  */
 #pragma once
@@ -42,6 +42,8 @@ const char            *tide_glance_get_rule_name   (TideGlance *glance);
 /* TideUnderstanding; NULL when not even a probe can be read. */
 GPtrArray             *tide_glance_get_tables      (TideGlance *glance);
 gboolean               tide_glance_is_probe        (TideGlance *glance);
+/* The column, from 1, that the probe had to take for something to show the rows at all; 0: none. */
+guint                  tide_glance_get_supposed    (TideGlance *glance);
 /* What stands against importing; NULL: nothing, or open questions alone. */
 const GError          *tide_glance_get_error       (TideGlance *glance);
 

@@ -147,12 +147,12 @@ is_about (const Parts *parts, TideUnderstanding *table, guint column)
 /* One column */
 
 static TideColumnState
-understand_column (TideUnderstanding *table, guint column, gboolean probe)
+understand_column (TideUnderstanding *table, guint column, guint supposed)
 {
   TideColumnReading reading = tide_understanding_get_column (table, column);
   TideColumnState state = { TIDE_MEANING_UNREAD, MAX (reading.lane, 1), NULL, FALSE, FALSE };
 
-  if (probe && *reading.name == '\0')
+  if (column + 1 == supposed)
     return state;
   if (reading.role == TIDE_ROLE_TIME || reading.role == TIDE_ROLE_DATE)
     state.meaning = TIDE_MEANING_TIME;
@@ -168,9 +168,9 @@ TideColumnState
 tide_column_state_get (const TideReadingRule *rule,
                        TideUnderstanding *table,
                        guint column,
-                       gboolean probe)
+                       guint supposed)
 {
-  TideColumnState state = understand_column (table, column, probe);
+  TideColumnState state = understand_column (table, column, supposed);
   g_auto (GStrv) texts = tide_reading_rule_get (rule, "column");
 
   for (guint i = 0; texts[i] != NULL; i++)

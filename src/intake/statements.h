@@ -41,9 +41,9 @@ typedef struct {
 
 void tide_column_state_clear (TideColumnState *state);
 
-/* What column is in the table: by rule where it says so, else as understood. probe: the meanings of an understanding that
- * had to be probed do not count, but for names that the file has. */
-TideColumnState tide_column_state_get (const TideReadingRule *rule, TideUnderstanding *table, guint column, gboolean probe);
+/* What column is in the table: by rule where it says so, else as understood. supposed: the column, from 1, that a
+ * probe took for something, which does not count (tide_glance_get_supposed()). */
+TideColumnState tide_column_state_get (const TideReadingRule *rule, TideUnderstanding *table, guint column, guint supposed);
 /* Says it: in place of what was said of that column, and of another one of the same meaning and lane. */
 gboolean tide_column_state_set (TideReadingRule *rule, TideUnderstanding *table, guint column,
                                 const TideColumnState *state, GError **error);

@@ -53,12 +53,10 @@ check_stated (const TideHeader *header, const TideReadingRule *rule, GError **er
       has |= 1u << header->meanings[i].quantity;
   if (!(has & 1u << TIDE_QUANTITY_TIME))
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
-                         _ ("no column is named as a time; say which is it (column t=1) or the "
-                            "seconds from row to row (every 1)"));
+                         _ ("no column is named as a time"));
   else if (!(has & 1u << TIDE_QUANTITY_POWER) && (has & pair) != pair)
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                         _ ("no column is named as power, or as voltage and current; say which are "
-                            "they (column w=2, or column v=2 and column a=3)"));
+                         _ ("no column is named as power, nor are two as voltage and current"));
   else
     return TRUE;
   return FALSE;
@@ -96,27 +94,25 @@ say_why_not (const TideHead *head, TideSearch *search, GError **error)
   else if (search->row_without_time > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
                  _ ("row %" PRIu64
-                    " names the columns of a table, but none is a time, such as \"Time (s)\"; say "
-                    "which is it (column t=1) or the seconds from row to row (every 1)"),
+                    " names the columns of a table, but none is a time, such as \"Time (s)\""),
                  search->row_without_time);
   else if (search->row_without_electric > 0 && search->rule && search->rule->every_s > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                  _ ("row %" PRIu64 " names neither power nor both of voltage and current, such as "
-                    "\"Voltage (V), Current (A)\"; say which are they (column v=1, column a=2)"),
+                    "\"Voltage (V), Current (A)\""),
                  search->row_without_electric);
   else if (search->row_without_electric > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                  _ ("row %" PRIu64
                     " names a time, but neither power nor both of voltage and current, such as "
-                    "\"Voltage (V), Current (A)\"; say which are they (column v=2, column a=3)"),
+                    "\"Voltage (V), Current (A)\""),
                  search->row_without_electric);
   else if (search->too_large)
     g_propagate_error (error, g_steal_pointer (&search->too_large));
   else if (first && tide_table_is_mostly_numbers (first))
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                          _ ("no row names the columns, such as \"Time (s), Voltage (V), Current "
-                            "(A)\"; say what they are by number (header 0, column t=1, column v=2, "
-                            "column a=3)"));
+                            "(A)\""));
   else
     g_set_error_literal (
         error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,

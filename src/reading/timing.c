@@ -312,7 +312,7 @@ check_not_split (const TideUnderstanding *u,
         continue;
       g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
                    _ ("the time stands in several columns, such as \"%s\" and \"%s\": put them "
-                      "into one, such as 12:34:56, or say the seconds from row to row (every 1)"),
+                      "into one, such as 12:34:56, or say the seconds from row to row"),
                    get_name (u, best->use.index), get_name (u, c->use.index));
       return FALSE;
     }
@@ -366,7 +366,7 @@ fail_without_time (const TideUnderstanding *u,
           error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
           _ ("no column can be the time: one must hold rising numbers, clocks or "
              "dates and be named so, such as \"Time (s)\"; or say the seconds from "
-             "row to row (every 1)"));
+             "row to row"));
       return FALSE;
     }
   g_autofree char *valid = g_utf8_make_valid (text, -1);

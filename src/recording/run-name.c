@@ -7,20 +7,29 @@
 #include <glib/gi18n-lib.h>
 #include <string.h>
 
-/* Never empty. Transfer full. */
+static void
+strip_ending (char *base)
+{
+  char *dot = strrchr (base, '.');
+
+  if (dot != NULL && dot != base)
+    *dot = '\0';
+}
+
+/* Never empty; without ".csv", ".csv.gz". Transfer full. */
 static char *
 make_stem (const char *file)
 {
   g_autofree char *valid = NULL;
-  char *base, *dot;
+  char *base;
 
   if (file == NULL || *file == '\0')
     return g_strdup (_ ("Run"));
   valid = g_utf8_make_valid (file, -1);
   base = g_path_get_basename (valid);
-  dot = strrchr (base, '.');
-  if (dot != NULL && dot != base)
-    *dot = '\0';
+  if (g_str_has_suffix (base, ".gz"))
+    strip_ending (base);
+  strip_ending (base);
   if (*g_strstrip (base) != '\0')
     return base;
   g_free (base);

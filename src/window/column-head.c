@@ -256,3 +256,9 @@ tide_column_head_update (TideColumnHead *self, const TideColumnState *state)
   else
     gtk_widget_remove_css_class (GTK_WIDGET (self), "unread");
 }
+
+void
+tide_column_head_focus (TideColumnHead *self)
+{
+  gtk_widget_grab_focus (GTK_WIDGET (self->meaning_button));
+}

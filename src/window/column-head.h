@@ -14,3 +14,5 @@ G_DECLARE_FINAL_TYPE (TideColumnHead, tide_column_head, TIDE, COLUMN_HEAD, GtkBo
 /* column counts from 0. Signal "stated" (guint column, TideColumnState *state): a person says what it is. */
 GtkWidget *tide_column_head_new    (guint column, const char *name);
 void       tide_column_head_update (TideColumnHead *self, const TideColumnState *state);
+/* Moves the keyboard to the meaning. */
+void       tide_column_head_focus (TideColumnHead *self);

@@ -37,21 +37,21 @@ static guint stated_signal;
 /* Which columns */
 
 static GArray *
-choose_columns (TideUnderstanding *table, const TideReadingRule *rule, gboolean probe)
+choose_columns (TideUnderstanding *table, const TideReadingRule *rule, guint supposed)
 {
   GArray *chosen = g_array_new (FALSE, FALSE, sizeof (guint));
   guint n = tide_understanding_get_n_columns (table), n_read = 0, spare;
 
   for (guint c = 0; c < n; c++)
     {
-      g_auto (TideColumnState) state = tide_column_state_get (rule, table, c, probe);
+      g_auto (TideColumnState) state = tide_column_state_get (rule, table, c, supposed);
 
       n_read += state.meaning != TIDE_MEANING_UNREAD;
     }
   spare = TIDE_SHOWN_COLUMNS - MIN (n_read, TIDE_SHOWN_COLUMNS);
   for (guint c = 0; c < n && chosen->len < TIDE_SHOWN_COLUMNS; c++)
     {
-      g_auto (TideColumnState) state = tide_column_state_get (rule, table, c, probe);
+      g_auto (TideColumnState) state = tide_column_state_get (rule, table, c, supposed);
 
       if (state.meaning == TIDE_MEANING_UNREAD && spare == 0)
         continue;
@@ -255,7 +255,7 @@ build (TideImportColumns *self)
 }
 
 static void
-update_heads (TideImportColumns *self, const TideReadingRule *rule, gboolean probe)
+update_heads (TideImportColumns *self, const TideReadingRule *rule, guint supposed)
 {
   /* behind the corner */
   GtkWidget *head =
@@ -265,7 +265,7 @@ update_heads (TideImportColumns *self, const TideReadingRule *rule, gboolean pro
     {
       g_auto (TideColumnState) state =
           tide_column_state_get (rule, self->table, g_array_index (self->columns, guint, place),
-                                 probe);
+                                 supposed);
 
       self->unread[place] = state.meaning == TIDE_MEANING_UNREAD;
       tide_column_head_update (TIDE_COLUMN_HEAD (head), &state);
@@ -328,9 +328,9 @@ void
 tide_import_columns_update (TideImportColumns *self,
                             TideUnderstanding *table,
                             const TideReadingRule *rule,
-                            gboolean probe)
+                            guint supposed)
 {
-  g_autoptr (GArray) columns = choose_columns (table, rule, probe);
+  g_autoptr (GArray) columns = choose_columns (table, rule, supposed);
   gboolean same =
       self->table != NULL && has_same_rows (self->table, table)
       && columns->len == self->columns->len
@@ -347,7 +347,16 @@ tide_import_columns_update (TideImportColumns *self,
       self->columns = g_steal_pointer (&columns);
       build (self);
     }
-  update_heads (self, rule, probe);
+  update_heads (self, rule, supposed);
+}
+
+void
+tide_import_columns_focus (TideImportColumns *self)
+{
+  GtkWidget *corner = gtk_widget_get_first_child (GTK_WIDGET (self->heads));
+
+  if (self->table != NULL && self->columns->len > 0)
+    tide_column_head_focus (TIDE_COLUMN_HEAD (gtk_widget_get_next_sibling (corner)));
 }
 
 gboolean

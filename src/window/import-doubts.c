@@ -4,6 +4,7 @@
 #include "window/import-doubts.h"
 
 #include <glib/gi18n-lib.h>
+#include <string.h>
 
 static void
 free_answer (gpointer data)
@@ -24,8 +25,19 @@ free_question (TideQuestion *question)
   g_free (question);
 }
 
+/* The sheet names the file itself; here it would begin the sentence. */
+static const char *
+skip_file_name (const char *message, const char *name)
+{
+  gsize length = strlen (name);
+
+  return g_str_has_prefix (message, name) && g_str_has_prefix (message + length, ": ")
+             ? message + length + 2
+             : message;
+}
+
 static TideQuestion *
-ask_for_broken (const GError *error)
+ask_for_broken (TideGlance *look, const GError *error)
 {
   TideQuestion *question = g_new0 (TideQuestion, 1);
   TideAnswer *accept = g_new0 (TideAnswer, 1);
@@ -33,7 +45,7 @@ ask_for_broken (const GError *error)
   accept->key = g_strdup ("broken");
   accept->text = g_strdup ("accept");
   accept->meaning = g_strdup (_ ("Leave the broken rows out and read the rest"));
-  question->text = g_strdup (error->message);
+  question->text = g_strdup (skip_file_name (error->message, tide_glance_get_name (look)));
   question->is_open = TRUE;
   question->answers = g_ptr_array_new_with_free_func (free_answer);
   g_ptr_array_add (question->answers, accept);
@@ -52,7 +64,7 @@ tide_import_doubts_ask (TideImportQuestions *widget,
 
   if (g_error_matches (error, TIDE_READING_ERROR, TIDE_READING_ERROR_BROKEN))
     {
-      broken = ask_for_broken (error);
+      broken = ask_for_broken (look, error);
       g_ptr_array_add (doubts, broken);
     }
   for (guint i = 0; tables != NULL && !tide_glance_is_probe (look) && i < tables->len; i++)

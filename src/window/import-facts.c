@@ -240,10 +240,29 @@ show_entry (AdwEntryRow *row, const TideReadingRule *rule, const char *key)
     gtk_editable_set_text (GTK_EDITABLE (row), text);
 }
 
-static void
-show_time (TideImportFacts *self, TideUnderstanding *table)
+/* As long as its reading is open, none is told. */
+static gboolean
+asks_for_time (TideUnderstanding *table)
 {
-  g_autofree char *text = tide_understanding_dup_time_text (table);
+  GPtrArray *questions = tide_understanding_get_questions (table);
+
+  for (guint q = 0; q < questions->len; q++)
+    {
+      const TideQuestion *question = questions->pdata[q];
+      const TideAnswer *answer = question->answers->pdata[0];
+
+      if (question->is_open && g_str_equal (answer->key, "time"))
+        return TRUE;
+    }
+  return FALSE;
+}
+
+static void
+show_time (TideImportFacts *self, TideGlance *look, TideUnderstanding *table)
+{
+  g_autofree char *text = tide_glance_is_probe (look) || asks_for_time (table)
+                              ? g_strdup (_ ("not known yet"))
+                              : tide_understanding_dup_time_text (table);
   g_autofree char *escaped = g_markup_escape_text (text != NULL ? text : "", -1);
 
   adw_action_row_set_subtitle (self->time_row, escaped);
@@ -329,7 +348,7 @@ tide_import_facts_update (TideImportFacts *self,
   show_marks (self, shown);
   show_encoding (self, tide_understanding_get_encoding (shown));
   gtk_spin_button_set_value (self->header_spin, (double)tide_understanding_get_header_row (shown));
-  show_time (self, shown);
+  show_time (self, look, shown);
   show_entry (self->pattern_row, rule, "time");
   show_entry (self->every_row, rule, "every");
   self->updating = FALSE;

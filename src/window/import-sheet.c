@@ -47,6 +47,7 @@ struct _TideImportSheet
   TideReadingRule *rule;     /* what is stated for all of them */
   TideGlance *look;          /* the latest, of the file in sight */
   TideUnderstanding *shown;  /* the table in sight: the look's, or of the last look that had one */
+  guint supposed;            /* tide_glance_get_supposed() of that look */
   GCancellable *cancellable; /* of the look being taken; NULL: none is */
   GError *read_error;        /* what the whole reading ended with; NULL */
   GError *refusal;           /* of what was stated last, which the rule did not take; NULL */
@@ -98,7 +99,7 @@ describe_trouble (TideImportSheet *self)
   if (g_error_matches (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME))
     hint = _ ("Choose the column that is the time above it, or state the seconds from row to row.");
   else if (g_error_matches (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE))
-    hint = _ ("Choose above each column what it means, and state its time.");
+    hint = _ ("Choose above the columns what they mean.");
   return g_strdup_printf ("%s%s%s", error->message, *hint != '\0' ? "\n" : "", hint);
 }
 
@@ -141,14 +142,24 @@ show_heading (TideImportSheet *self)
   gtk_label_set_label (self->rows_heading, text);
 }
 
-/* By what is stated, at once; what a probe has to say of them does not count. */
+/* By what is stated, at once. */
 static void
 show_columns (TideImportSheet *self)
 {
-  gboolean is_probe = tide_glance_get_error (self->look) != NULL;
-
   if (self->shown != NULL)
-    tide_import_columns_update (self->columns, self->shown, self->rule, is_probe);
+    tide_import_columns_update (self->columns, self->shown, self->rule, self->supposed);
+}
+
+/* Is the time among what has to be said? */
+static gboolean
+lacks_time (TideImportSheet *self)
+{
+  GPtrArray *tables = tide_glance_get_tables (self->look);
+
+  return tide_glance_is_probe (self->look)
+         && (g_error_matches (tide_glance_get_error (self->look), TIDE_READING_ERROR,
+                              TIDE_READING_ERROR_NO_TIME)
+             || tide_understanding_get_header_row (tables->pdata[0]) == 0);
 }
 
 /* What can be shown of the look; where it has no table, that of the one before stays in sight. */
@@ -159,7 +170,7 @@ show_look (TideImportSheet *self)
 
   g_clear_error (&self->read_error);
   gtk_widget_set_visible (GTK_WIDGET (self->place), FALSE);
-  gtk_widget_set_visible (self->interval_box, tide_glance_is_probe (self->look));
+  gtk_widget_set_visible (self->interval_box, lacks_time (self));
   show_heading (self);
   ask (self);
   if (tables != NULL)
@@ -167,8 +178,12 @@ show_look (TideImportSheet *self)
       self->table = MIN (self->table, tables->len - 1);
       g_clear_pointer (&self->shown, tide_understanding_unref);
       self->shown = tide_understanding_ref (tables->pdata[self->table]);
+      self->supposed = tide_glance_get_supposed (self->look);
       tide_import_facts_update (self->facts, self->look, self->table, self->rule);
-      tide_complaint_list_update (self->complaints, tide_understanding_get_complaints (self->shown),
+      tide_complaint_list_update (self->complaints,
+                                  tide_glance_is_probe (self->look)
+                                      ? NULL
+                                      : tide_understanding_get_complaints (self->shown),
                                   NULL);
     }
   show_columns (self);
@@ -523,8 +538,10 @@ tide_import_sheet_new (GtkWindow *parent,
   show_look (self);
   if (!tide_import_questions_focus_open (self->questions))
     {
-      if (tide_glance_is_probe (self->look))
+      if (lacks_time (self) && tide_understanding_get_header_row (self->shown) > 0)
         gtk_widget_grab_focus (GTK_WIDGET (self->interval));
+      else if (tide_glance_is_probe (self->look))
+        tide_import_columns_focus (self->columns);
       else
         gtk_widget_grab_focus (self->import_button);
     }

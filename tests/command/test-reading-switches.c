@@ -96,7 +96,11 @@ test_hints (void)
     const char *message;
   } cases[] = {
     { TIDE_READING_ERROR_BROKEN, "why; --broken accept imports the rest" },
-    { TIDE_READING_ERROR_NO_TIME, "why; --column, --header and --every say such things" },
+    { TIDE_READING_ERROR_NO_TIME,
+      "why; --column t=1 says which column it is, --every 1 the seconds from row to row" },
+    { TIDE_READING_ERROR_NO_TABLE,
+      "why; --column v=2 --column a=3, or --column w=2, say which columns they are, "
+      "and --header 0 that none is named" },
     { TIDE_READING_ERROR_AMBIGUOUS, "why" }, /* nothing is known of the answers */
     { TIDE_READING_ERROR_EMPTY, "why" },
   };

@@ -41,12 +41,18 @@ test_kinds (Place *place, gconstpointer unused)
   {
     const char *text;
     gboolean sure, open, probe;
-    int error; /* -1: none */
+    int error;      /* -1: none */
+    guint64 header; /* the row of the names that is shown all the same */
+    guint supposed;
   } kinds[] = {
-    { SURE, TRUE, FALSE, FALSE, -1 },
-    { DATED, FALSE, TRUE, FALSE, -1 },
-    { TIMELESS, FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TIME },
-    { NAMELESS, FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TABLE },
+    { SURE, TRUE, FALSE, FALSE, -1, 1, 0 },
+    { DATED, FALSE, TRUE, FALSE, -1, 1, 0 },
+    { TIMELESS, FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TIME, 1, 0 },
+    { NAMELESS, FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TABLE, 0, 1 },
+    { "Time (s),Alpha,Beta\n0,5,1\n1,5,1\n", FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TABLE, 1,
+      2 },
+    { "Alpha,Time (s),Beta\n5,0,1\n5,1,1\n", FALSE, FALSE, TRUE, TIDE_READING_ERROR_NO_TABLE, 1,
+      1 },
   };
   g_autoptr (TideStore) store = open_store (place->path);
 
@@ -60,6 +66,10 @@ test_kinds (Place *place, gconstpointer unused)
       g_assert_cmpint (tide_glance_is_sure (glance), ==, kinds[i].sure);
       g_assert_cmpint (tide_glance_is_probe (glance), ==, kinds[i].probe);
       g_assert_nonnull (tide_glance_get_tables (glance));
+      g_assert_cmpuint (tide_understanding_get_header_row (
+                            tide_glance_get_tables (glance)->pdata[0]),
+                        ==, kinds[i].header);
+      g_assert_cmpuint (tide_glance_get_supposed (glance), ==, kinds[i].supposed);
       if (!kinds[i].probe)
         g_assert_cmpint (tide_glance_has_open (glance), ==, kinds[i].open);
       if (kinds[i].error < 0)

@@ -217,7 +217,7 @@ test_refused (void)
   } cases[] = {
     { "'Time (s)','Voltage (V)','Current (A)'\n'0','5','1'\n'1','5','1'\n",
       TIDE_READING_ERROR_NO_TABLE, "single quotes" },
-    { "0,5.25,1.5\n1,5.25,2.5\n", TIDE_READING_ERROR_NO_TABLE, "column v=2" },
+    { "0,5.25,1.5\n1,5.25,2.5\n", TIDE_READING_ERROR_NO_TABLE, "no row names the columns" },
     /* three names or two? */
     { "Time  Bus Voltage Current\n0 5.25 1.5\n1 5.25 2.5\n", TIDE_READING_ERROR_NO_TABLE, "" },
     /* rows of several widths */

@@ -12,6 +12,8 @@ test_make (void)
     { "night.csv", NULL, "night" },
     { "night.csv", "Port A", "night – Port A" },
     { "/logs/night.log.csv", NULL, "night.log" },
+    { "night.csv.gz", NULL, "night" },
+    { ".gz", NULL, ".gz" },
     { ".hidden", NULL, ".hidden" },
     { "night", "Sheet 2", "night – Sheet 2" },
     { " .csv", NULL, "Run" },
