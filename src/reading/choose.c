@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Which of a table's columns are read: the time, then for each run that the table holds and each
  * quantity the one with the plainest name whose fields are numbers (lanes.c), in units that can
- * be (magnitude.c). A column that is mostly empty is not taken, so that it cannot cost the file its
- * rows. Where cells bear units, those are the column's.
+ * be (magnitude.c). A column that is mostly empty at the beginning is not taken, so that it cannot
+ * cost the file its rows; that is told. Where cells bear units, those are the column's.
  */
 #include "reading/lanes-private.h"
 
@@ -21,11 +21,11 @@ is_value_at (const TideUnderstanding *u,
   return tide_column_use_parse (u, use, quantity, text, strlen (text), &value);
 }
 
-static gboolean
-is_filled (const TideUnderstanding *u,
-           const TideTable *table,
-           guint column,
-           const TideMeaning *meaning)
+static guint
+count_filled (const TideUnderstanding *u,
+              const TideTable *table,
+              guint column,
+              const TideMeaning *meaning)
 {
   TideColumnUse use = { .index = (int)column,
                         .unit = meaning->unit,
@@ -34,7 +34,29 @@ is_filled (const TideUnderstanding *u,
   guint n_filled = 0;
   for (guint row = 0; row < table->rows->len; row++)
     n_filled += is_value_at (u, table, row, &use, meaning->quantity);
-  return n_filled >= TIDE_FILLED_SHARE * table->rows->len;
+  return n_filled;
+}
+
+/* A column that is not taken is told of, unless it is known that nothing is lost with it. */
+static gboolean
+check_filled (TideUnderstanding *u,
+              const TideTable *table,
+              guint column,
+              const TideMeaning *meaning)
+{
+  guint n = table->rows->len, n_filled = count_filled (u, table, column, meaning);
+  if (n_filled >= TIDE_FILLED_SHARE * n)
+    return TRUE;
+  if ((n_filled > 0 || !table->is_whole) && !meaning->stated)
+    tide_understanding_remark (
+        u, tide_complaint_new (u->header_row, g_ptr_array_index (u->names, column),
+                               ngettext ("%u of the first %u rows holds a number here; the column "
+                                         "is not read unless its meaning is stated",
+                                         "%u of the first %u rows hold a number here; the column "
+                                         "is not read unless its meaning is stated",
+                                         n_filled),
+                               n_filled, n));
+  return FALSE;
 }
 
 /* The cells say more than the name. */
@@ -97,7 +119,7 @@ tide_choose_columns (TideUnderstanding *u,
   take_units_of_cells (u, meanings, table);
   for (guint column = 0; column < n; column++)
     filled[column] = meanings[column].known && meanings[column].quantity != TIDE_QUANTITY_TIME
-                     && is_filled (u, table, column, &meanings[column]);
+                     && check_filled (u, table, column, &meanings[column]);
   if (!tide_lanes_choose (u, meanings, filled, table, error))
     return FALSE;
   tide_magnitude_check (u, meanings, table);

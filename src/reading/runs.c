@@ -20,6 +20,7 @@ struct _TideRuns
   TideAssembler *assemblers[TIDE_MAX_LANES];
   char *labels[TIDE_MAX_LANES];
   const char *names[TIDE_MAX_LANES][TIDE_N_QUANTITIES];
+  GPtrArray *told[TIDE_MAX_LANES]; /* at the end, of those that are not left out */
 };
 
 /* The sheet's name, the run's, or both. Transfer full. */
@@ -72,6 +73,7 @@ tide_runs_free (TideRuns *runs)
     {
       tide_assembler_free (runs->assemblers[lane]);
       g_free (runs->labels[lane]);
+      g_clear_pointer (&runs->told[lane], g_ptr_array_unref);
     }
   tide_understanding_unref (runs->u);
   g_free (runs);
@@ -102,8 +104,8 @@ find_row (const TideRuns *runs, const char *text, gsize length, guint64 first_ro
   return offset;
 }
 
-void
-tide_runs_go_on (TideRuns *runs)
+static void
+pass_suspect (TideRuns *runs)
 {
   guint64 row = tide_rows_get_suspect (runs->rows);
   runs->n_suspects++;
@@ -113,14 +115,36 @@ tide_runs_go_on (TideRuns *runs)
                                   tide_rows_record_cb, runs->rows);
 }
 
+void
+tide_runs_go_on (TideRuns *runs, const char *text, gsize length, gboolean at_end)
+{
+  if (!tide_rows_has_ended (runs->rows) && tide_begins_summary (runs->rows, text, length, at_end))
+    tide_rows_end (runs->rows);
+  pass_suspect (runs);
+}
+
+/* They may be those of a summary: the rows below tell. */
+static gboolean
+names_others (const TideRuns *runs, const char *text, gsize length, guint64 row)
+{
+  TideHead head = { text, length, FALSE };
+  gsize end;
+  if (tide_rows_has_ended (runs->rows))
+    return FALSE;
+  g_autoptr (TideTable) record =
+      tide_head_read_record (&head, 0, runs->u->delimiter, runs->u->wrapped, row, &end, NULL);
+  return record && tide_names_other_columns (record, 0);
+}
+
 /* The row of words is none of this table's, or is one like any other: then rows go on with it. */
 static gboolean
 decide_suspect (TideRuns *runs, const char *text, gsize length)
 {
   guint64 row = tide_rows_get_suspect (runs->rows);
-  if (tide_names_another_table (runs->u, text, length, row))
+  if (tide_names_another_table (runs->u, text, length, row)
+      || names_others (runs, text, length, row))
     return TRUE;
-  tide_runs_go_on (runs);
+  pass_suspect (runs);
   return FALSE;
 }
 
@@ -191,14 +215,6 @@ tide_runs_get_end (const TideRuns *runs)
 
 /* ---- The end ---- */
 
-static gboolean
-finish_lane (TideRuns *runs, guint lane, GPtrArray *complaints, GError **error)
-{
-  return tide_rows_finish_lane (runs->rows, lane, complaints, error)
-         && tide_assembler_finish (runs->assemblers[lane], tide_rows_get_skipped (runs->rows, lane),
-                                   complaints, error);
-}
-
 /* Of several, one that logged nothing. */
 static gboolean
 is_empty (const GError *problem)
@@ -207,23 +223,26 @@ is_empty (const GError *problem)
          || g_error_matches (problem, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_TOO_SHORT);
 }
 
-gboolean
-tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error)
+static gboolean
+close_lane (TideRuns *runs, guint lane, GError **error)
+{
+  runs->told[lane] = tide_complaints_new ();
+  return tide_rows_finish_lane (runs->rows, lane, runs->told[lane], error)
+         && tide_assembler_close (runs->assemblers[lane], error);
+}
+
+/* What is left out is known of all before the first ends, which takes the complaints with it. */
+static gboolean
+close_lanes (TideRuns *runs, GPtrArray *complaints, GError **error)
 {
   g_autoptr (GError) first_problem = NULL;
-  gboolean is_told = FALSE;
-  gboolean has_ended = tide_runs_get_end (runs) > 0; /* what its tokens hold is of another table */
-  if ((!has_ended && !tide_tokens_finish (runs->tokens, error))
-      || !tide_rows_flush (runs->rows, error))
-    return FALSE;
+  guint n_closed = 0;
   for (guint lane = 0; lane < runs->u->n_lanes; lane++)
     {
       g_autoptr (GError) problem = NULL;
-      g_autoptr (GPtrArray) own =
-          is_told ? tide_complaints_new () : tide_complaints_copy (complaints);
-      if (finish_lane (runs, lane, own, &problem))
+      if (close_lane (runs, lane, &problem))
         {
-          is_told = TRUE;
+          n_closed++;
           continue;
         }
       if (!is_empty (problem))
@@ -231,14 +250,36 @@ tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error)
           g_propagate_error (error, g_steal_pointer (&problem));
           return FALSE;
         }
+      g_clear_pointer (&runs->told[lane], g_ptr_array_unref);
       if (runs->labels[lane])
         g_ptr_array_add (complaints, tide_complaint_new (0, NULL, _ ("%s is left out: %s"),
                                                          runs->labels[lane], problem->message));
       if (!first_problem)
         first_problem = g_steal_pointer (&problem);
     }
-  if (is_told)
+  if (n_closed > 0)
     return TRUE;
   g_propagate_error (error, g_steal_pointer (&first_problem));
   return FALSE;
+}
+
+gboolean
+tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error)
+{
+  gboolean has_ended = tide_runs_get_end (runs) > 0; /* what its tokens hold is of another table */
+  if ((!has_ended && !tide_tokens_finish (runs->tokens, error))
+      || !tide_rows_flush (runs->rows, error) || !close_lanes (runs, complaints, error))
+    return FALSE;
+  g_autoptr (GPtrArray) all = tide_complaints_copy (complaints);
+  for (guint lane = 0; lane < runs->u->n_lanes; lane++)
+    {
+      if (!runs->told[lane])
+        continue;
+      g_ptr_array_extend_and_steal (all, g_steal_pointer (&runs->told[lane]));
+      if (!tide_assembler_finish (runs->assemblers[lane], tide_rows_get_skipped (runs->rows, lane),
+                                  all, error))
+        return FALSE;
+      g_ptr_array_set_size (all, 0);
+    }
+  return TRUE;
 }

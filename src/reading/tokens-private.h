@@ -49,6 +49,7 @@ typedef struct {
   GString *text;
   GArray *starts; /* guint32: where each field begins in text */
   GArray *rows;   /* TideTableRow */
+  gboolean is_whole; /* the text it was made of is all there is */
 } TideTable;
 
 typedef struct {

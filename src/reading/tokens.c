@@ -385,6 +385,7 @@ tide_table_new (const char *text,
   table->text = g_string_sized_new (length + length / 4);
   table->starts = g_array_new (FALSE, FALSE, sizeof (guint32));
   table->rows = g_array_new (FALSE, FALSE, sizeof (TideTableRow));
+  table->is_whole = at_end;
   g_autoptr (TideTokens) tokens =
       tide_tokens_new (delimiter, wrapped, first_row, keep_field_cb, keep_record_cb, table);
   if (!tide_tokens_feed (tokens, text, length, error))

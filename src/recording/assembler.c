@@ -365,12 +365,19 @@ end_first (TideAssembler *a, guint64 skipped_rows, GPtrArray *complaints, GError
 }
 
 gboolean
+tide_assembler_close (TideAssembler *a, GError **error)
+{
+  if (!a->is_closed && a->n_rows > 1 && !work_on_chunk (a, TRUE, error))
+    return FALSE;
+  a->is_closed = TRUE;
+  return check_first (a, error);
+}
+
+gboolean
 tide_assembler_finish (TideAssembler *a,
                        guint64 skipped_rows,
                        GPtrArray *complaints,
                        GError **error)
 {
-  if (a->n_rows > 1 && !work_on_chunk (a, TRUE, error))
-    return FALSE;
-  return check_first (a, error) && end_first (a, skipped_rows, complaints, error);
+  return tide_assembler_close (a, error) && end_first (a, skipped_rows, complaints, error);
 }

@@ -28,6 +28,8 @@ void           tide_assembler_set_names (TideAssembler *assembler, const char *c
 /* Takes the rows out of raw, whose arrays come back empty; raw's columns must be the same each time. raw->start_us of
  * the first push is the wall clock of the first row. Errors: TIDE_RECORDING_ERROR, those of the sink. */
 gboolean       tide_assembler_push   (TideAssembler *assembler, TideRawRows *raw, GError **error);
+/* No more rows come: the same errors as by finish(), which else does it, but nothing is said of the whole file yet. */
+gboolean       tide_assembler_close  (TideAssembler *assembler, GError **error);
 /* The last recording ends. skipped_rows and complaints (transfer none, may be NULL) are those of the rows that never came
  * here; they become the first recording's, whose end() waits until now. Errors: TOO_SHORT when not one recording
  * could be made. */

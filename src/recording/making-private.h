@@ -28,6 +28,7 @@ struct _TideAssembler {
   TideRawRows held;
   gsize n_waiting; /* of held: rows that a chunk was ended before */
   guint64 n_rows;  /* all that came */
+  gboolean is_closed;
   double origin_s; /* the first stamp, as it was */
   TideDays days;
   TideComplaint *midnight;

@@ -133,6 +133,45 @@ test_two_runs (void)
   g_assert_cmpfloat (get_value (runs->pdata[1], W, 1), ==, 4.5);
 }
 
+/* Of two runs the one that cannot be used is told of, though the other ends before it is looked at.
+ */
+static void
+test_left_out (void)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GString) text =
+      g_string_new ("Time (s),Port A U (V),Port A I (A),Port B U (V),Port B I (A)\n");
+  for (guint row = 0; row < 10; row++)
+    g_string_append_printf (text, "%u,5,1,%s\n", row < 8 ? 0 : row, row < 8 ? "9,1" : ",");
+  g_autoptr (GPtrArray) runs = read_text (text->str, -1, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (runs->len, ==, 1);
+  g_assert_true (has_complaint (runs->pdata[0], "Port B is left out: no two rows follow"));
+}
+
+/* What is empty in the head may be full below; what holds nothing in all of the file is not told
+ * of. */
+static void
+test_mostly_empty (void)
+{
+  g_autoptr (GString) text = g_string_new ("Time (s),Voltage 1,Current 1,Voltage 2,Current 2\n");
+  for (guint row = 0; row < 40000; row++)
+    g_string_append_printf (text, "%u,5,1,,\n", row);
+  g_autoptr (TideRecording) empty = read_one (text->str);
+  g_assert_true (has_complaint (empty, "0 of the first"));
+
+  const char *head = "Time (s),Power (W),Energy (Wh),Temperature (C)\n0,5,,\n1,5,,\n2,5,,";
+  g_autofree char *few = g_strconcat (head, "20\n3,5,,\n", NULL);
+  g_autofree char *none = g_strconcat (head, "\n3,5,,\n", NULL);
+  g_autoptr (TideRecording) one = read_one (few), nothing = read_one (none);
+  g_assert_true (has_complaint (one, "column Temperature (C): 1 of the first 4 rows holds"));
+  g_assert_false (has_complaint (nothing, "of the first"));
+
+  g_autoptr (TideUnderstanding) stated = understand_by (few, "temp=4");
+  g_assert_cmpuint (stated->complaints->len, ==, 0);
+  g_assert_cmpint (stated->lanes[0].columns[TIDE_QUANTITY_TEMPERATURE].index, ==, 3);
+}
+
 static void
 test_not_whole (void)
 {
@@ -236,6 +275,28 @@ test_asked (void)
     { "Time (s),Voltage,Current\n0,5012,1500\n1,5013,1500\n", { "v=2:mV", "v=2:V" }, 2 },
     { "Time (s),Voltage (V),Current (A)\n0,5,1500\n1,5,1500\n", { "a=3:mA", "a=3:A" }, 1 },
     { "Time (s),Power (W)\n0,15000\n1,15000\n", { "w=2:mW", "w=2:W" }, 1 },
+    /* a word of nobody weighs nothing against one that says when */
+    { "Time (s),Voltage (V),Charging current (A),Quiescent current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=4", "a=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=3", "a=4" },
+      1 },
+    { "Time (s),Load voltage (V),Cradle open voltage (V),Current (A)\n0,5,6,1\n1,5,6,1\n",
+      { "v=2", "v=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,1\n1,5,1,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Discharge current (A),Charging current (A)\n0,5,0,1\n1,5,0,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Charging current (A),Average charging current (A)\n0,5,1,2\n1,5,1,2\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Cradle current (A),Battery current (A)\n0,5,0.9,1\n1,5,0.9,1\n",
+      { NULL, NULL },
+      0 },
     { "Time (s),Power (W),D+\n0,15,600\n1,15,600\n", { "dp=3:mV", "dp=3:V" }, 1 },
     { "Time (s),V1,I1,V2,I2\n0,5,1,9012,1\n1,5,1,9012,1\n", { "v/2=4:mV", "v/2=4:V" }, 1 },
     /* apart by a thousand, and both can be: amperes, or milliwatts? */
@@ -275,28 +336,6 @@ test_asked (void)
 /* Power tells in which units voltage and current are. */
 static void
 test_power_decides (void)
-    /* a word of nobody weighs nothing against one that says when */
-    { "Time (s),Voltage (V),Charging current (A),Quiescent current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
-      { "a=4", "a=3" },
-      1 },
-    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
-      { "a=3", "a=4" },
-      1 },
-    { "Time (s),Load voltage (V),Cradle open voltage (V),Current (A)\n0,5,6,1\n1,5,6,1\n",
-      { "v=2", "v=3" },
-      1 },
-    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,1\n1,5,1,1\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Discharge current (A),Charging current (A)\n0,5,0,1\n1,5,0,1\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Charging current (A),Average charging current (A)\n0,5,1,2\n1,5,1,2\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Cradle current (A),Battery current (A)\n0,5,0.9,1\n1,5,0.9,1\n",
-      { NULL, NULL },
-      0 },
 {
   static const struct
   {
@@ -343,6 +382,8 @@ main (int argc, char **argv)
   g_test_init (&argc, &argv, NULL);
   g_test_add_func ("/reading/lanes/tables", test_tables);
   g_test_add_func ("/reading/lanes/two-runs", test_two_runs);
+  g_test_add_func ("/reading/lanes/left-out", test_left_out);
+  g_test_add_func ("/reading/lanes/mostly-empty", test_mostly_empty);
   g_test_add_func ("/reading/lanes/not-whole", test_not_whole);
   g_test_add_func ("/reading/lanes/data-lines", test_data_lines);
   g_test_add_func ("/reading/lanes/cells", test_cells);
