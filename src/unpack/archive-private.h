@@ -23,6 +23,8 @@ TideMember  *tide_archive_find        (TideArchive *archive, const char *path);
 gboolean     tide_archive_open        (TideArchive *archive, const TideMember *member, GError **error);
 /* Of the member that is open: how many bytes came, 0 at its end, -1 on error. */
 gssize       tide_archive_read        (TideArchive *archive, void *buffer, gsize size, GError **error);
+/* FALSE and an error when text made of what was read grows beyond what archives may. */
+gboolean     tide_archive_bears_text  (const TideArchive *archive, guint64 text_bytes, GError **error);
 /* How far into the archive reading came: bytes, at most those it has; never less than before. */
 goffset      tide_archive_get_done    (TideArchive *archive);
 

@@ -279,6 +279,12 @@ tide_archive_read (TideArchive *archive, void *buffer, gsize size, GError **erro
   return n;
 }
 
+gboolean
+tide_archive_bears_text (const TideArchive *archive, guint64 text_bytes, GError **error)
+{
+  return tide_unpacked_is_bearable (archive->n_in, text_bytes, error);
+}
+
 goffset
 tide_archive_get_done (TideArchive *archive)
 {

@@ -43,7 +43,8 @@ struct _TideWorkbook
   TideStrings *strings;
   TideStyles *styles;
   TideSheetContext context;
-  TideSheet *sheet; /* that is open */
+  TideSheet *sheet;     /* that is open */
+  guint64 n_text_bytes; /* of its text, so far */
 };
 
 static void
@@ -276,19 +277,27 @@ tide_workbook_open (TideWorkbook *workbook, guint number, GError **error)
   if (!tide_archive_open (workbook->archive, sheet->part, error))
     return FALSE;
   workbook->sheet = tide_sheet_new (&workbook->context);
+  workbook->n_text_bytes = 0;
   return TRUE;
 }
 
+/* A long text that many cells share, a cell at the end of each row: the XML stays small, the text
+ * does not. */
 gboolean
 tide_workbook_read (TideWorkbook *workbook, GString *text, gboolean *at_end, GError **error)
 {
   char bytes[PIECE_BYTES];
+  gsize length = text->len;
   gssize n = tide_archive_read (workbook->archive, bytes, sizeof bytes, error);
   *at_end = n == 0;
   if (n < 0)
     return FALSE;
-  return n == 0 ? tide_sheet_finish (workbook->sheet, text, error)
-                : tide_sheet_feed (workbook->sheet, bytes, (gsize)n, text, error);
+  if (n == 0)
+    return tide_sheet_finish (workbook->sheet, text, error);
+  if (!tide_sheet_feed (workbook->sheet, bytes, (gsize)n, text, error))
+    return FALSE;
+  workbook->n_text_bytes += text->len - length;
+  return tide_archive_bears_text (workbook->archive, workbook->n_text_bytes, error);
 }
 
 void
