@@ -140,7 +140,9 @@ add_from_file (GPtrArray *sources, Shelf *shelf, const char *path, GError **erro
   g_autoptr (GPtrArray) recordings = tide_read_file (file, &options, NULL, &failure);
   if (recordings == NULL)
     {
-      g_autoptr (GPtrArray) tables = tide_understand_file (file, &options, NULL, NULL);
+      g_autoptr (GPtrArray) tables = tide_file_can_be_read_again (file)
+                                         ? tide_understand_file (file, &options, NULL, NULL)
+                                         : NULL;
       tide_reading_error_hint (failure, tables);
       g_propagate_error (error, g_steal_pointer (&failure));
       return FALSE;

@@ -71,6 +71,14 @@ tell_failure (Import *import, const char *word, const GError *error)
 static gboolean
 remember_rule (Import *import, GFile *file, GError **error)
 {
+  if (!tide_file_can_be_read_again (file))
+    {
+      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_RULE,
+                   _ ("what comes through a pipe can be read only once; the rule %s was not "
+                      "remembered, save the log as a file first"),
+                   import->remember);
+      return FALSE;
+    }
   g_autoptr (GPtrArray) tables = tide_understand_file (file, &import->options.read, NULL, error);
   if (tables == NULL)
     return FALSE;
@@ -110,7 +118,8 @@ static void
 tell_failed_reading (Import *import, const char *word, GFile *file, GError *error)
 {
   g_autoptr (GPtrArray) tables = NULL;
-  if (g_error_matches (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS))
+  if (g_error_matches (error, TIDE_READING_ERROR, TIDE_READING_ERROR_AMBIGUOUS)
+      && tide_file_can_be_read_again (file))
     tables = understand (import, file, NULL, NULL);
   tide_reading_error_hint (error, tables);
   tell_failure (import, word, error);

@@ -212,6 +212,14 @@ tide_remembered_find (TideRemembered *remembered,
     remembered->rule = tide_reading_rule_copy (search.stated);
   if (options->ignore_rules)
     return TRUE;
+  if (file != NULL && !tide_file_can_be_read_again (file))
+    {
+      g_ptr_array_add (remembered->complaints,
+                       tide_complaint_new (0, NULL,
+                                           _ ("what comes through a pipe can be read only once; no "
+                                              "remembered rule was looked for")));
+      return TRUE;
+    }
   if (!find_by_header (remembered, &search, &problem, error))
     return FALSE;
   if (remembered->tables != NULL)
@@ -251,7 +259,7 @@ tide_intake_understand (TideStore *store,
     options = &nothing;
   if (rule_name != NULL)
     *rule_name = NULL;
-  if (options->ignore_rules)
+  if (options->ignore_rules || !tide_file_can_be_read_again (file))
     return tide_understand_file (file, &options->read, cancellable, error);
   if (!tide_remembered_find (&remembered, store, file, NULL, NULL, options, cancellable, error))
     return NULL;

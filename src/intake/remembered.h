@@ -4,7 +4,8 @@
  * A file that is understood by itself has a header to ask for. One that is not is held against the rules there are: one is the
  * file's if by it the file has the very header that the rule was kept for. What is stated comes before what is remembered. A
  * rule that no longer fits its header's file is left out with a complaint where the file is sure without it,
- * else it is an error that names it.
+ * else it is an error that names it. No rule is looked for where options say so, nor, with a complaint, for what comes
+ * through a pipe.
  */
 #pragma once
 
@@ -16,7 +17,7 @@
 typedef struct {
   TideReadingRule *rule; /* what the file is to be read by; NULL: by nothing */
   char *name;            /* of the remembered rule in it; NULL: there is none */
-  GPtrArray *tables;     /* the file as understood so; NULL when options ignore rules */
+  GPtrArray *tables;     /* the file as understood so; NULL when no rules are looked for */
   GPtrArray *complaints; /* TideComplaint, of the rule; they stand in the first of tables too */
 } TideRemembered;
 

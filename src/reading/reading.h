@@ -74,6 +74,9 @@ gboolean tide_read_file_into  (GFile *file, const TideReadOptions *options, Tide
 gboolean tide_read_bytes_into (GBytes *bytes, const char *name, const TideReadOptions *options, TideSink *sink,
                                TideReadResult *result, GCancellable *cancellable, GError **error);
 
+/* FALSE: it comes through a pipe or the like, from which what was read is gone. Such a file is opened once only. */
+gboolean tide_file_can_be_read_again (GFile *file);
+
 typedef enum {
   TIDE_READING_ERROR_EMPTY,     /* no bytes, or nothing but blank lines */
   TIDE_READING_ERROR_NOT_TEXT,  /* a picture, an archive ... */

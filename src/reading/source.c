@@ -12,6 +12,13 @@ tide_source_dup_name (GFile *file)
   return g_strdelimit (name, "\n\r", ' ');
 }
 
+gboolean
+tide_file_can_be_read_again (GFile *file)
+{
+  g_return_val_if_fail (G_IS_FILE (file), FALSE);
+  return g_file_query_file_type (file, G_FILE_QUERY_INFO_NONE, NULL) != G_FILE_TYPE_SPECIAL;
+}
+
 /* The system's words carry a path; the person knows it, and wants to know what to do. */
 static void
 explain_open_error (GError **error, const char *name)

@@ -6,6 +6,7 @@
 
 #include <glib/gstdio.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "library/support.h"
 
@@ -198,6 +199,49 @@ test_import (Place *place, gconstpointer unused)
   g_assert_nonnull (strstr (error->message, "by the remembered rule \"mine\": log.csv: "));
 }
 
+static gpointer
+write_pipe_cb (gpointer path)
+{
+  FILE *pipe = g_fopen (path, "w");
+
+  g_assert_nonnull (pipe);
+  fputs ("Time (s);Power (W)\n0;5\n1;5\n2;5\n", pipe);
+  return GINT_TO_POINTER (fclose (pipe) == 0);
+}
+
+/* To look for a rule would take the log's beginning out of the pipe, or wait for its writer for
+ * ever: all of it is imported, without a rule. */
+static void
+test_pipe (Place *place, gconstpointer unused)
+{
+  g_autoptr (TideStore) store = open_store (place->path);
+  g_autofree char *path = g_strconcat (place->path, ".pipe", NULL);
+  g_autoptr (GFile) file = g_file_new_for_path (path);
+  g_autoptr (GError) error = NULL;
+
+  g_assert_cmpint (mkfifo (path, 0600), ==, 0);
+  g_assert_false (tide_file_can_be_read_again (file));
+  remember (store, "mine",
+            "Time (s)\x1f"
+            "Power (W)",
+            "column=w=2:mW");
+  GThread *writer = g_thread_new ("writer", write_pipe_cb, path);
+  g_autoptr (GArray) stored = tide_intake_file (store, file, NULL, NULL, &error);
+  g_assert_true (GPOINTER_TO_INT (g_thread_join (writer)));
+  g_assert_no_error (error);
+  g_assert_cmpuint (stored->len, ==, 1);
+
+  gint64 id = g_array_index (stored, TideStored, 0).id;
+  g_autoptr (TideRunInfo) info = tide_store_get (store, id, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (info->n_samples, ==, 3);
+  g_autoptr (GPtrArray) complaints = tide_store_get_complaints (store, id, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (complaints->len, ==, 1);
+  g_assert_nonnull (strstr (((TideComplaint *)complaints->pdata[0])->text, "only once"));
+  g_assert_cmpint (g_unlink (path), ==, 0);
+}
+
 static void
 test_understand (Place *place, gconstpointer unused)
 {
@@ -245,5 +289,6 @@ main (int argc, char **argv)
   g_test_add ("/intake/remembered/import", Place, NULL, set_up_place, test_import, tear_down_place);
   g_test_add ("/intake/remembered/understand", Place, NULL, set_up_place, test_understand,
               tear_down_place);
+  g_test_add ("/intake/remembered/pipe", Place, NULL, set_up_place, test_pipe, tear_down_place);
   return g_test_run ();
 }
