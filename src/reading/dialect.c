@@ -53,10 +53,10 @@ check_stated (const TideHeader *header, const TideReadingRule *rule, GError **er
       has |= 1u << header->meanings[i].quantity;
   if (!(has & 1u << TIDE_QUANTITY_TIME))
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
-                         _ ("no column is named as a time"));
+                         _ ("no column is the time"));
   else if (!(has & 1u << TIDE_QUANTITY_POWER) && (has & pair) != pair)
     g_set_error_literal (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
-                         _ ("no column is named as power, nor are two as voltage and current"));
+                         _ ("neither power nor both of voltage and current are among the columns"));
   else
     return TRUE;
   return FALSE;

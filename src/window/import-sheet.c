@@ -150,16 +150,17 @@ show_columns (TideImportSheet *self)
     tide_import_columns_update (self->columns, self->shown, self->rule, self->supposed);
 }
 
-/* Is the time among what has to be said? */
+/* Is the time among what has to be said? Of rows without names nothing is known at first. */
 static gboolean
 lacks_time (TideImportSheet *self)
 {
   GPtrArray *tables = tide_glance_get_tables (self->look);
+  g_auto (GStrv) header = tide_reading_rule_get (self->rule, "header");
 
   return tide_glance_is_probe (self->look)
          && (g_error_matches (tide_glance_get_error (self->look), TIDE_READING_ERROR,
                               TIDE_READING_ERROR_NO_TIME)
-             || tide_understanding_get_header_row (tables->pdata[0]) == 0);
+             || (tide_understanding_get_header_row (tables->pdata[0]) == 0 && header[0] == NULL));
 }
 
 /* What can be shown of the look; where it has no table, that of the one before stays in sight. */
@@ -328,7 +329,9 @@ place_cb (GtkWidget *part, guint64 row, TideImportSheet *self)
 {
   g_autofree char *text = NULL;
 
-  if (!tide_import_columns_show_row (self->columns, row))
+  if (row == tide_understanding_get_header_row (self->shown))
+    text = g_strdup_printf (_ ("Row %" PRIu64 " names the columns"), row);
+  else if (!tide_import_columns_show_row (self->columns, row))
     text = g_strdup_printf (_ ("Row %" PRIu64 " lies beyond the rows shown here"), row);
   gtk_label_set_label (self->place, text != NULL ? text : "");
   gtk_widget_set_visible (GTK_WIDGET (self->place), text != NULL);
