@@ -292,6 +292,20 @@ tide_choice_set (TideChoice *self, gint64 id, gboolean in)
 }
 
 void
+tide_choice_follow (TideChoice *self)
+{
+  guint before = self->ids->len;
+
+  for (guint i = before; self->library != NULL && i > 0; i--)
+    if (tide_library_find (self->library, g_array_index (self->ids, gint64, i - 1)) == NULL)
+      take_out (self, i - 1);
+  if (self->ids->len == before)
+    return;
+  g_signal_emit (self, signals[SIGNAL_CHANGED], 0);
+  load_next (self);
+}
+
+void
 tide_choice_update (TideChoice *self, gint64 id)
 {
   guint position = tide_comparison_find (self->comparison, id);

@@ -24,6 +24,8 @@ TideChoice *tide_choice_new         (TideComparison *comparison);
 void        tide_choice_set_library (TideChoice *self, TideLibrary *library);
 /* Takes a run in or out; an id that the library does not have is left out. */
 void        tide_choice_set         (TideChoice *self, gint64 id, gboolean in);
+/* The library was read anew: what it has no more goes out. */
+void        tide_choice_follow      (TideChoice *self);
 /* The run's conditions or slot were edited in the library: the comparison follows. */
 void        tide_choice_update      (TideChoice *self, gint64 id);
 gboolean    tide_choice_has         (TideChoice *self, gint64 id);

@@ -63,7 +63,6 @@ announce_added (TideWindow *self, const TideImportReport *report)
       return;
     }
   text = describe_added (report);
-  tide_window_note_import (self, report->added);
   toast = wants_details ? tide_window_toast_offer (self, text, _ ("_Details"))
                         : tide_window_toast_undo (self, text);
   self->offers_removal = !wants_details;
@@ -154,14 +153,68 @@ note_files (TideWindow *self, const TideImportReport *report)
     }
 }
 
+static GPtrArray *
+list_entries (TideWindow *self)
+{
+  GListModel *model = G_LIST_MODEL (self->library);
+  GPtrArray *entries = g_ptr_array_new_with_free_func (g_object_unref);
+
+  for (guint i = 0; i < g_list_model_get_n_items (model); i++)
+    g_ptr_array_add (entries, g_list_model_get_item (model, i));
+  return entries;
+}
+
+static gboolean
+has_content (TideWindow *self, GArray *ids, const char *sha256)
+{
+  for (guint i = 0; sha256 != NULL && i < ids->len; i++)
+    {
+      TideEntry *entry = tide_library_find (self->library, g_array_index (ids, gint64, i));
+
+      if (entry != NULL && g_strcmp0 (tide_entry_get_info (entry)->sha256, sha256) == 0)
+        return TRUE;
+    }
+  return FALSE;
+}
+
+/* What was there before and is no more, while the same file came in anew: gint64. */
+static GArray *
+find_replaced (TideWindow *self, GPtrArray *before, GArray *added)
+{
+  GArray *replaced = g_array_new (FALSE, FALSE, sizeof (gint64));
+
+  for (guint i = 0; i < before->len; i++)
+    {
+      const TideRunInfo *info = tide_entry_get_info (before->pdata[i]);
+
+      if (tide_library_find (self->library, info->id) == NULL
+          && has_content (self, added, info->sha256))
+        g_array_append_val (replaced, info->id);
+    }
+  return replaced;
+}
+
+/* The list, what can be undone, and the comparison follow the store. */
+static void
+take_up (TideWindow *self, const TideImportReport *report)
+{
+  g_autoptr (GPtrArray) before = list_entries (self);
+  g_autoptr (GArray) replaced = NULL;
+  g_autoptr (GError) error = NULL;
+
+  if (!tide_library_refresh (self->library, &error))
+    tide_window_toast (self, error->message);
+  replaced = find_replaced (self, before, report->added);
+  if (report->added->len > 0)
+    tide_window_note_import (self, report->added, replaced);
+  tide_choice_follow (self->choice);
+}
+
 static void
 finished_cb (TideImporter *importer, const TideImportReport *report, TideWindow *self)
 {
-  g_autoptr (GError) error = NULL;
-
   note_files (self, report);
-  if (!tide_library_refresh (self->library, &error))
-    tide_window_toast (self, error->message);
+  take_up (self, report);
   if (report->is_demo)
     {
       tick_demo_runs (self, report->added);

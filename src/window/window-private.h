@@ -97,8 +97,9 @@ void tide_window_make_reference   (TideWindow *self);
 void tide_window_remove_selected  (TideWindow *self);
 /* ids: gint64, borrowed. */
 void tide_window_remove_runs      (TideWindow *self, GArray *ids);
-/* ids: gint64, runs that an import just brought: to be taken out again by undoing. */
-void tide_window_note_import      (TideWindow *self, GArray *ids);
+/* ids: gint64, runs that an import just brought: to be taken out again by undoing; replaced: those that went for them and
+ * come back then. */
+void tide_window_note_import      (TideWindow *self, GArray *ids, GArray *replaced);
 void tide_window_undo             (TideWindow *self);
 void tide_window_show_reading     (TideWindow *self);
 gboolean tide_window_can_undo     (TideWindow *self);

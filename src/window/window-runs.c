@@ -10,8 +10,9 @@
 /* One removal, or one import, as it can be undone. */
 typedef struct
 {
-  GArray *ids;    /* gint64, in the order of removal */
-  GArray *ticked; /* gint64, those of them that were in the comparison */
+  GArray *ids;      /* gint64, in the order of removal */
+  GArray *replaced; /* gint64, what an import removed for what it added */
+  GArray *ticked;   /* gint64, those removed that were in the comparison */
   gboolean is_import;
 } Removal;
 
@@ -21,6 +22,7 @@ new_removal (void)
   Removal *removal = g_new0 (Removal, 1);
 
   removal->ids = g_array_new (FALSE, FALSE, sizeof (gint64));
+  removal->replaced = g_array_new (FALSE, FALSE, sizeof (gint64));
   removal->ticked = g_array_new (FALSE, FALSE, sizeof (gint64));
   return removal;
 }
@@ -29,6 +31,7 @@ static void
 free_removal (Removal *removal)
 {
   g_array_unref (removal->ids);
+  g_array_unref (removal->replaced);
   g_array_unref (removal->ticked);
   g_free (removal);
 }
@@ -226,12 +229,16 @@ restore_runs (TideWindow *self, GArray *ids)
 }
 
 void
-tide_window_note_import (TideWindow *self, GArray *ids)
+tide_window_note_import (TideWindow *self, GArray *ids, GArray *replaced)
 {
   Removal *import = new_removal ();
 
   import->is_import = TRUE;
   g_array_append_vals (import->ids, ids->data, ids->len);
+  g_array_append_vals (import->replaced, replaced->data, replaced->len);
+  for (guint i = 0; i < replaced->len; i++)
+    if (tide_choice_has (self->choice, g_array_index (replaced, gint64, i)))
+      g_array_append_val (import->ticked, g_array_index (replaced, gint64, i));
   g_queue_push_head (&self->removals, import);
   tide_window_update_actions (self);
 }
@@ -247,9 +254,35 @@ has_any_run (TideWindow *self, GArray *ids)
 }
 
 static void
+tick_again (TideWindow *self, GArray *ids)
+{
+  for (guint i = 0; i < ids->len; i++)
+    tide_choice_set (self->choice, g_array_index (ids, gint64, i), TRUE);
+}
+
+/* The runs as they were read before, in place of those that were read anew. This cannot be undone
+ * again; the file can be read anew again. */
+static void
+undo_replacement (TideWindow *self, Removal *import)
+{
+  Removal *anew = new_removal ();
+
+  for (guint i = 0; i < import->ids->len; i++)
+    if (!remove_run (self, g_array_index (import->ids, gint64, i), anew))
+      break;
+  if (anew->ids->len == import->ids->len)
+    restore_runs (self, import->replaced);
+  tick_again (self, import->ticked);
+  tide_window_end_undo (self, _ ("Brought back"));
+  free_removal (anew);
+}
+
+static void
 undo_import (TideWindow *self, Removal *import)
 {
-  if (has_any_run (self, import->ids))
+  if (import->replaced->len > 0 && has_any_run (self, import->ids))
+    undo_replacement (self, import);
+  else if (has_any_run (self, import->ids))
     tide_window_remove_runs (self, import->ids);
   else
     tide_window_undo (self);
@@ -272,8 +305,7 @@ tide_window_undo (TideWindow *self)
   if (self->offers_removal)
     tide_window_end_undo (self, _ ("Brought back"));
   restore_runs (self, removal->ids);
-  for (guint i = 0; i < removal->ticked->len; i++)
-    tide_choice_set (self->choice, g_array_index (removal->ticked, gint64, i), TRUE);
+  tick_again (self, removal->ticked);
   /* What could not be brought back (a full disk, another program at work) can be tried again. */
   if (removal->ids->len > 0)
     g_queue_push_head (&self->removals, removal);

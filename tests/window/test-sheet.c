@@ -616,6 +616,13 @@ test_read_again (Ground *ground, gconstpointer unused)
   g_assert_cmpuint (get_n_entries (window), ==, 1);
   assert_energy (window, 0, 0.01);
   assert_condition (window, 0, TIDE_CONDITION_NAME, "sure");
+  g_assert_cmpuint (tide_choice_get_ids (window->choice)->len, ==, 1);
+  act (window, "win.undo");
+  g_assert_cmpuint (get_n_entries (window), ==, 1);
+  assert_energy (window, 0, 10);
+  g_assert_true (wait_until (is_idle, window));
+  g_assert_cmpuint (tide_choice_get_ids (window->choice)->len, ==, 1);
+  g_assert_true (tide_choice_has (window->choice, get_id (window, 0)));
   close_window (window);
 }
 
