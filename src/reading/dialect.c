@@ -84,13 +84,13 @@ say_why_not (const TideHead *head, TideSearch *search, GError **error)
 {
   gsize end;
   g_autoptr (TideTable) first = tide_head_read_record (head, 0, ',', FALSE, 1, &end, NULL);
+  if (search->misfit)
+    g_propagate_error (error, g_steal_pointer (&search->misfit));
   else if (search->foreign)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TABLE,
                  _ ("the unit of the column \"%s\" in row %" PRIu64
                     " is not known; export it in one of the trade, such as V, A or W"),
                  search->foreign, search->foreign_row);
-  if (search->misfit)
-    g_propagate_error (error, g_steal_pointer (&search->misfit));
   else if (search->row_without_time > 0)
     g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
                  _ ("row %" PRIu64
@@ -161,15 +161,15 @@ G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Contest, clear_contest)
 static void
 remember_seen (TideSearch *seen, TideSearch *search)
 {
+  if (!seen->too_large)
+    seen->too_large = g_steal_pointer (&search->too_large);
+  if (!seen->misfit)
+    seen->misfit = g_steal_pointer (&search->misfit);
   if (!seen->foreign)
     {
       seen->foreign = g_steal_pointer (&search->foreign);
       seen->foreign_row = search->foreign_row;
     }
-  if (!seen->too_large)
-    seen->too_large = g_steal_pointer (&search->too_large);
-  if (!seen->misfit)
-    seen->misfit = g_steal_pointer (&search->misfit);
   seen->row_without_time = MAX (seen->row_without_time, search->row_without_time);
   seen->row_without_electric = MAX (seen->row_without_electric, search->row_without_electric);
 }
