@@ -275,6 +275,28 @@ test_asked (void)
     { "Time (s),Voltage,Current\n0,5012,1500\n1,5013,1500\n", { "v=2:mV", "v=2:V" }, 2 },
     { "Time (s),Voltage (V),Current (A)\n0,5,1500\n1,5,1500\n", { "a=3:mA", "a=3:A" }, 1 },
     { "Time (s),Power (W)\n0,15000\n1,15000\n", { "w=2:mW", "w=2:W" }, 1 },
+    /* a word of nobody weighs nothing against one that says when */
+    { "Time (s),Voltage (V),Charging current (A),Quiescent current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=4", "a=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
+      { "a=3", "a=4" },
+      1 },
+    { "Time (s),Load voltage (V),Cradle open voltage (V),Current (A)\n0,5,6,1\n1,5,6,1\n",
+      { "v=2", "v=3" },
+      1 },
+    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,1\n1,5,1,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Discharge current (A),Charging current (A)\n0,5,0,1\n1,5,0,1\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Charging current (A),Average charging current (A)\n0,5,1,2\n1,5,1,2\n",
+      { NULL, NULL },
+      0 },
+    { "Time (s),Voltage (V),Cradle current (A),Battery current (A)\n0,5,0.9,1\n1,5,0.9,1\n",
+      { NULL, NULL },
+      0 },
     { "Time (s),Power (W),D+\n0,15,600\n1,15,600\n", { "dp=3:mV", "dp=3:V" }, 1 },
     { "Time (s),V1,I1,V2,I2\n0,5,1,9012,1\n1,5,1,9012,1\n", { "v/2=4:mV", "v/2=4:V" }, 1 },
     /* apart by a thousand, and both can be: amperes, or milliwatts? */
@@ -314,28 +336,6 @@ test_asked (void)
 /* Power tells in which units voltage and current are. */
 static void
 test_power_decides (void)
-    /* a word of nobody weighs nothing against one that says when */
-    { "Time (s),Voltage (V),Charging current (A),Quiescent current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
-      { "a=4", "a=3" },
-      1 },
-    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,0.1\n1,5,1,0.1\n",
-      { "a=3", "a=4" },
-      1 },
-    { "Time (s),Load voltage (V),Cradle open voltage (V),Current (A)\n0,5,6,1\n1,5,6,1\n",
-      { "v=2", "v=3" },
-      1 },
-    { "Time (s),Voltage (V),Quiescent current (A),Charging current (A)\n0,5,1,1\n1,5,1,1\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Discharge current (A),Charging current (A)\n0,5,0,1\n1,5,0,1\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Charging current (A),Average charging current (A)\n0,5,1,2\n1,5,1,2\n",
-      { NULL, NULL },
-      0 },
-    { "Time (s),Voltage (V),Cradle current (A),Battery current (A)\n0,5,0.9,1\n1,5,0.9,1\n",
-      { NULL, NULL },
-      0 },
 {
   static const struct
   {
