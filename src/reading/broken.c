@@ -4,7 +4,8 @@
  *
  * A line of words alone ("Second part", "End of log") in a table of three columns and more lacks
  * values as a broken row does: it is skipped, counted and complained of. But it says nothing of how
- * well the rows can be read, so the share of broken rows that is asked about leaves it out.
+ * well the rows can be read, so the share of broken rows that is asked about leaves it out; and so
+ * it does lines that begin with words below the last row ("Energy, 12.5").
  */
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
@@ -105,6 +106,13 @@ tide_rows_has_words_only (const TideRows *rows)
   return TRUE;
 }
 
+gboolean
+tide_rows_has_words_first (const TideRows *rows)
+{
+  return !rows->has_time && rows->bad_time && !strpbrk (rows->bad_time, "0123456789")
+         && tide_field_is_words (rows->bad_time, strlen (rows->bad_time));
+}
+
 /* ---- What is told of it ---- */
 
 /* What is wrong with a field. Transfer full. */
@@ -146,6 +154,7 @@ tide_rows_skip (TideRows *rows, guint index, guint64 row, gboolean is_cut)
   const char *column;
   lane->n_skipped++;
   lane->n_prose += rows->is_prose;
+  lane->n_footer += !rows->is_prose && tide_rows_has_words_first (rows);
   if (lane->tally.n >= TIDE_MAX_TOLD && !is_first)
     {
       lane->tally.n++;
@@ -176,7 +185,8 @@ fail_without_rows (const TideRows *rows, const TideRowsLane *lane, GError **erro
 gboolean
 tide_rows_check_broken (const TideRows *rows, const TideRowsLane *lane, GError **error)
 {
-  guint64 n_broken = lane->n_skipped - lane->n_prose, n_all = lane->n_kept + n_broken;
+  guint64 n_broken = lane->n_skipped - lane->n_prose - lane->n_footer,
+          n_all = lane->n_kept + n_broken;
   if (lane->n_kept < 2)
     return fail_without_rows (rows, lane, error);
   if (n_broken <= BROKEN_SHARE * n_all || (rows->u->rule && rows->u->rule->accept_broken))

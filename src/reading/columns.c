@@ -291,6 +291,27 @@ keep_mark (TideMeaning *meaning, const TideSaying *saying)
   meaning->mark_is_sure = !saying->mark_is_unsure;
 }
 
+gboolean
+tide_name_says_quantity (const char *name)
+{
+  TideQuantity quantity;
+  TideUnit unit;
+  if (*name == '\0' || strlen (name) > MAX_NAME_BYTES || !g_utf8_validate (name, -1, NULL)
+      || tide_unit_parse (name, TIDE_N_QUANTITIES, &quantity, &unit))
+    return FALSE;
+  g_auto (Parts) parts = { 0 };
+  g_auto (TideWords) words = { 0 };
+  take_apart (name, NULL, &parts);
+  tide_words_split (parts.words, &words);
+  gboolean says = parts.has_unit;
+  for (guint i = 0; i < words.n; i++)
+    {
+      const TideWord *row = tide_word_find (words.word[i]);
+      says |= row && row->kind == TIDE_WORD_QUANTITY && words.word[i][1] != '\0';
+    }
+  return says && !parts.begins_with_digit;
+}
+
 TideMeaning
 tide_meaning_of_name (const char *name, const char *unit_text)
 {

@@ -110,3 +110,5 @@ gboolean    tide_quantity_takes (TideQuantity quantity, TideQuantity of_unit);
 
 /* unit_text is the field of a separate units row, NULL or "" when there is none. */
 TideMeaning tide_meaning_of_name (const char *name, const char *unit_text);
+/* A quantity is named, be it one that is never taken for the bus ("Max voltage"). A unit alone is no name. */
+gboolean    tide_name_says_quantity (const char *name);

@@ -204,8 +204,10 @@ take_batch (TideRows *rows, const char *p, const char *end, guint64 row, guint *
   *n_rows = n - first;
   if (n > first)
     {
-      lane->last_s = values[TIDE_QUANTITY_TIME];
+      /* values may be those of a line that was not taken */
+      lane->last_s = columns[TIDE_QUANTITY_TIME][n - 1];
       rows->last_row = numbers[n - 1];
+      lane->n_footer = 0;
     }
   lane->n_kept += n - first;
   return p;
@@ -225,7 +227,8 @@ tide_rows_take_plain (TideRows *rows, const char *text, gsize length, guint64 ro
 
   *n_rows = 0;
   /* the first row is for the general way: it tells when the log began */
-  if (!rows->has_plain || !rows->has_start || lane->push == NULL || rows->suspect)
+  if (!rows->has_plain || !rows->has_start || lane->push == NULL || rows->suspect
+      || rows->end_row > 0)
     return 0;
   while (end > p && end[-1] != '\n')
     end--;

@@ -215,5 +215,12 @@ gboolean           tide_names_another_table (const TideUnderstanding *understand
 TideUnderstanding *tide_understand_another  (const TideUnderstanding *understanding, const char *text, gsize length,
                                              gboolean at_end, guint64 row);
 
+/* ---- ends.c ---- */
+
+/* At least two fields name quantities, and none is a number. */
+gboolean tide_names_other_columns (const TideTable *table, guint row);
+/* Leaves the rows above a summary; meanings of the n columns. */
+void     tide_leave_out_summary   (TideTable *table, const TideMeaning *meanings, guint n);
+
 /* A row whose first field begins so is a comment, unless it can be read as data. */
 gboolean tide_is_comment (const char *first_field, gsize length);

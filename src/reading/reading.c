@@ -106,10 +106,15 @@ choose_understanding (const Reader *reader, TideUnderstanding *another)
   return another;
 }
 
-/* The table ended at from, the names of another, which begins; or it goes on, if that cannot be
- * read. */
+/* The table ended at from, the names of another, which begins; or it goes on, or is passed over, if
+ * that cannot be read. has_ended: nothing of another is wanted. */
 static gboolean
-change_table (Reader *reader, TideLines *lines, const char *from, gsize length, GError **error)
+change_table (Reader *reader,
+              TideLines *lines,
+              const char *from,
+              gsize length,
+              gboolean *has_ended,
+              GError **error)
 {
   const char *text;
   if (!tide_lines_go_back (lines, from, length, &text, &length, error))
@@ -119,9 +124,12 @@ change_table (Reader *reader, TideLines *lines, const char *from, gsize length, 
                                tide_runs_get_end (reader->runs));
   if (!another)
     {
-      tide_runs_go_on (reader->runs);
+      tide_runs_go_on (reader->runs, text, length, tide_lines_is_at_end (lines));
       return TRUE;
     }
+  *has_ended = reader->texts.rule && reader->texts.rule->table > 0;
+  if (*has_ended)
+    return TRUE;
   tide_lines_skip (lines, another->data_offset);
   return finish_table (reader, error)
          && begin_table (reader, choose_understanding (reader, another), error);
@@ -130,10 +138,10 @@ change_table (Reader *reader, TideLines *lines, const char *from, gsize length, 
 static gboolean
 read_rows (Reader *reader, TideLines *lines, GError **error)
 {
-  gboolean is_chosen = reader->texts.rule && reader->texts.rule->table > 0;
+  gboolean has_ended = FALSE;
   const char *text;
   gsize length, taken;
-  for (;;)
+  while (!has_ended)
     {
       if (!tide_lines_next (lines, &text, &length, error))
         return FALSE;
@@ -141,9 +149,8 @@ read_rows (Reader *reader, TideLines *lines, GError **error)
         break;
       if (!tide_runs_feed (reader->runs, text, length, &taken, error))
         return FALSE;
-      if (taken < length && is_chosen)
-        break;
-      if (taken < length && !change_table (reader, lines, text + taken, length - taken, error))
+      if (taken < length
+          && !change_table (reader, lines, text + taken, length - taken, &has_ended, error))
         return FALSE;
       report_progress (reader, FALSE);
     }

@@ -19,6 +19,7 @@ typedef struct {
   TideTally tally;
   guint64 n_kept, n_skipped;
   guint64 n_prose;    /* of n_skipped: lines of words */
+  guint64 n_footer;   /* of n_skipped: lines that begin with words, below the last row that was kept */
   char *first_broken; /* what was told of the first of the others */
   double first_s, last_s;
 
@@ -56,6 +57,8 @@ struct _TideRows {
   gboolean is_watched;
   guint64 suspect;  /* the row that may name another table: all below it waits; 0: there is none */
   guint64 no_names; /* the last that proved to be none */
+  guint64 end_row;  /* the table ended there, at the names of a summary; 0: it goes on */
+  guint64 n_below;  /* rows below it, which are not read */
 
   /* the row being read */
   double time_s;
@@ -84,6 +87,8 @@ gboolean tide_rows_may_name_table  (const TideRows *rows, guint64 row);
 /* One field is filled, with words, and none that is needed. */
 gboolean tide_rows_has_words_only  (const TideRows *rows);
 gboolean tide_field_is_words       (const char *text, gsize length);
+/* Words stand where the time should. */
+gboolean tide_rows_has_words_first (const TideRows *rows);
 /* The row is no data of the lane. */
 void     tide_rows_skip            (TideRows *rows, guint lane, guint64 row, gboolean is_cut);
 /* At the end. Errors: _NO_ROWS, _BROKEN. */

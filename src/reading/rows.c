@@ -19,7 +19,8 @@
 /* About 3,000 years from 1970, in microseconds: a count beyond it is no wall clock. */
 #define MOST_START_US 1e17
 /* No charge takes so long: the unit of the time is in question. */
-#define LONGEST_S (60 * 86400.0)
+#define LONGEST_S  (60 * 86400.0)
+#define HALF_DAY_S 43200
 
 #define IS_OPTIONAL(q) ((q) >= TIDE_QUANTITY_ENERGY)
 
@@ -100,10 +101,12 @@ tide_rows_free (TideRows *rows)
 
 /* ---- Field ---- */
 
+/* Below the table's end only the names of another are looked for. */
 static void
 take_time (TideRows *rows, const char *text, gsize length)
 {
-  rows->has_time = tide_course_take_time (&rows->course, text, length, &rows->time_s);
+  rows->has_time =
+      rows->end_row == 0 && tide_course_take_time (&rows->course, text, length, &rows->time_s);
   if (rows->has_time)
     return;
   g_free (rows->bad_time);
@@ -219,6 +222,7 @@ keep_row (TideRows *rows, TideRowsLane *lane, guint64 row)
   rows->is_full |= lane->n_kept >= TIDE_MAX_ROWS;
   if (rows->is_full)
     return;
+  lane->n_footer = 0;
   if (lane->n_kept++ == 0)
     {
       lane->first_s = rows->time_s;
@@ -299,6 +303,12 @@ tide_rows_record_cb (guint64 row, guint n_fields, gboolean terminated, gpointer 
       clear_row (rows);
       return;
     }
+  if (rows->end_row > 0)
+    {
+      rows->n_below += row > rows->end_row && rows->n_filled > 0;
+      clear_row (rows);
+      return;
+    }
   gboolean is_cut = !terminated && n_fields < rows->usual_n_fields, is_whole = FALSE;
   if (is_cut && n_fields > 0)
     forget_field (rows, n_fields - 1);
@@ -331,6 +341,70 @@ tide_rows_clear_suspect (TideRows *rows)
 {
   rows->no_names = rows->suspect;
   rows->suspect = 0;
+}
+
+/* ---- Where the table ends ---- */
+
+void
+tide_rows_end (TideRows *rows)
+{
+  rows->end_row = rows->suspect;
+}
+
+gboolean
+tide_rows_has_ended (const TideRows *rows)
+{
+  return rows->end_row > 0;
+}
+
+/* The seconds that record has behind the rows so far. FALSE: it has none. */
+static gboolean
+find_next_time (const TideRows *rows, const TideTable *record, double *seconds)
+{
+  TideCourse course = rows->course;
+  g_autoptr (GPtrArray) told = tide_complaints_new ();
+  TideTally tally = { told, 0 };
+  int time = rows->u->time.index, date = rows->u->date.index;
+  const char *text;
+  if (time >= 0
+      && (text = tide_table_field (record, 0, (guint)time),
+          !tide_course_take_time (&course, text, strlen (text), seconds)))
+    return FALSE;
+  if (date >= 0
+      && (text = tide_table_field (record, 0, (guint)date),
+          !tide_course_take_date (&course, text, strlen (text))))
+    return FALSE;
+  return tide_course_finish_row (&course, TRUE, &tally, 1, seconds);
+}
+
+gboolean
+tide_rows_go_on_with (const TideRows *rows, const TideTable *record)
+{
+  double seconds = 0, last_s = -INFINITY;
+  if ((rows->usual_n_fields > 0 && tide_table_n_fields (record, 0) != rows->usual_n_fields)
+      || !find_next_time (rows, record, &seconds))
+    return FALSE;
+  for (guint lane = 0; lane < rows->u->n_lanes; lane++)
+    if (rows->lanes[lane].n_kept > 0)
+      last_s = MAX (last_s, rows->lanes[lane].last_s);
+  gboolean is_midnight = tide_course_is_of_day (&rows->course) && last_s - seconds > HALF_DAY_S;
+  return seconds > last_s || is_midnight;
+}
+
+static void
+tell_end (const TideRows *rows, GPtrArray *complaints)
+{
+  if (rows->end_row == 0)
+    return;
+  g_ptr_array_add (complaints,
+                   tide_complaint_new (
+                       rows->end_row, NULL,
+                       ngettext ("other columns are named here, such as a summary has: the table "
+                                 "ends; %" PRIu64 " row below is not read",
+                                 "other columns are named here, such as a summary has: the table "
+                                 "ends; %" PRIu64 " rows below are not read",
+                                 (gulong)rows->n_below),
+                       rows->n_below));
 }
 
 /* ---- File ---- */
@@ -392,6 +466,7 @@ tide_rows_finish_lane (TideRows *rows, guint lane, GPtrArray *complaints, GError
   if (!tide_rows_check_broken (rows, &rows->lanes[lane], error))
     return FALSE;
   question_span (rows, &rows->lanes[lane], complaints);
+  tell_end (rows, complaints);
   tide_tally_tell (&rows->lanes[lane].tally, complaints);
   return TRUE;
 }

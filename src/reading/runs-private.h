@@ -87,6 +87,13 @@ gboolean  tide_rows_check_text (TideRows *rows, gsize n_bytes, GError **error);
 void      tide_rows_watch         (TideRows *rows, gboolean is_watched);
 guint64   tide_rows_get_suspect   (const TideRows *rows);
 void      tide_rows_clear_suspect (TideRows *rows);
+/* The table ends at the suspect: all from there on is passed over, counted and told. */
+void      tide_rows_end           (TideRows *rows);
+gboolean  tide_rows_has_ended     (const TideRows *rows);
+/* Whether record has as many fields as the rows have, and a later time than the last. */
+gboolean  tide_rows_go_on_with    (const TideRows *rows, const TideTable *record);
+/* ends.c: whether text, which begins with a suspect, begins with the names of a summary and no more rows of the table. */
+gboolean  tide_begins_summary     (const TideRows *rows, const char *text, gsize length, gboolean at_end);
 /* Pushes the rows that are left. */
 gboolean  tide_rows_flush     (TideRows *rows, GError **error);
 /* Once all are flushed: what was skipped of one lane goes to complaints. Errors: _NO_ROWS, _BROKEN. */
@@ -106,8 +113,9 @@ void      tide_runs_free   (TideRuns *runs);
 gboolean  tide_runs_feed   (TideRuns *runs, const char *text, gsize length, gsize *taken, GError **error);
 /* The row where it ended so; 0: it goes on. */
 guint64   tide_runs_get_end (const TideRuns *runs);
-/* It does not end there after all; what was not taken is to be fed again. */
-void      tide_runs_go_on  (TideRuns *runs);
+/* No table that can be read begins there. text, which begins there and at_end goes on to the file's end, is to be fed again: it
+ * is more of the table, or below its end. */
+void      tide_runs_go_on  (TideRuns *runs, const char *text, gsize length, gboolean at_end);
 /* complaints (TideComplaint) of the table as a whole become its first recording's. */
 gboolean  tide_runs_finish (TideRuns *runs, GPtrArray *complaints, GError **error);
 

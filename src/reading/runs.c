@@ -104,8 +104,8 @@ find_row (const TideRuns *runs, const char *text, gsize length, guint64 first_ro
   return offset;
 }
 
-void
-tide_runs_go_on (TideRuns *runs)
+static void
+pass_suspect (TideRuns *runs)
 {
   guint64 row = tide_rows_get_suspect (runs->rows);
   runs->n_suspects++;
@@ -115,14 +115,36 @@ tide_runs_go_on (TideRuns *runs)
                                   tide_rows_record_cb, runs->rows);
 }
 
+void
+tide_runs_go_on (TideRuns *runs, const char *text, gsize length, gboolean at_end)
+{
+  if (!tide_rows_has_ended (runs->rows) && tide_begins_summary (runs->rows, text, length, at_end))
+    tide_rows_end (runs->rows);
+  pass_suspect (runs);
+}
+
+/* They may be those of a summary: the rows below tell. */
+static gboolean
+names_others (const TideRuns *runs, const char *text, gsize length, guint64 row)
+{
+  TideHead head = { text, length, FALSE };
+  gsize end;
+  if (tide_rows_has_ended (runs->rows))
+    return FALSE;
+  g_autoptr (TideTable) record =
+      tide_head_read_record (&head, 0, runs->u->delimiter, runs->u->wrapped, row, &end, NULL);
+  return record && tide_names_other_columns (record, 0);
+}
+
 /* The row of words is none of this table's, or is one like any other: then rows go on with it. */
 static gboolean
 decide_suspect (TideRuns *runs, const char *text, gsize length)
 {
   guint64 row = tide_rows_get_suspect (runs->rows);
-  if (tide_names_another_table (runs->u, text, length, row))
+  if (tide_names_another_table (runs->u, text, length, row)
+      || names_others (runs, text, length, row))
     return TRUE;
-  tide_runs_go_on (runs);
+  pass_suspect (runs);
   return FALSE;
 }
 

@@ -211,6 +211,7 @@ tide_understand_header (const TideHead *all,
       return NULL;
     }
   tide_understanding_keep_samples (u, table);
+  tide_leave_out_summary (table, header->meanings, header->n);
   ask_about_commas (u, table);
   tide_sniff_marks (u, table, header->meanings, header->n);
   if (!tide_choose_columns (u, header->meanings, table, n_usable, error))

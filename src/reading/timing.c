@@ -328,7 +328,18 @@ is_candidate (const GArray *candidates, guint column)
   return FALSE;
 }
 
-/* The first field in a column that is named as a time, and is of no form. */
+static gboolean
+has_no_form (const TideUnderstanding *u, const char *text, gsize length)
+{
+  double number;
+  TideClock clock;
+  return !tide_number_is_missing (text, length)
+         && !tide_number_parse_grouped (text, length, u->decimal_mark, u->group_mark, 0, &number)
+         && !tide_clock_parse (text, length, FALSE, &clock)
+         && tide_date_orders (text, length) == TIDE_ORDER_NONE;
+}
+
+/* The first field of no form in a column that is named as a time; NULL: there is none. */
 static const char *
 find_formless (const TideUnderstanding *u,
                const TideMeaning *meanings,
@@ -345,7 +356,7 @@ find_formless (const TideUnderstanding *u,
       for (guint row = 0; row < table->rows->len; row++)
         {
           const char *text = tide_table_field (table, row, column);
-          if (!tide_number_is_missing (text, strlen (text)))
+          if (has_no_form (u, text, strlen (text)))
             return text;
         }
     }

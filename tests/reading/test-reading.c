@@ -380,7 +380,7 @@ test_refusals (void)
     { NAMES ROWS "9,,,\n9:61:99,,,\n10,,,\n", TIDE_READING_ERROR_BROKEN,
       "3 of 12 rows are broken" },
     { NAMES ROWS "NaN,,,\nn/a,,,\n-,,,\n", TIDE_READING_ERROR_BROKEN, "3 of 12 rows are broken" },
-    { "Time (s),Power (W)\n0,5\n1,5\n2,5\nEnd of\nthe log\n", TIDE_READING_ERROR_BROKEN,
+    { "Time (s),Power (W)\n0,5\n1,5\nEnd of\nthe log\n2,5\n", TIDE_READING_ERROR_BROKEN,
       "2 of 5 rows are broken" },
     { "Time (s),Power (W)\n0,5\n1,\"5\n2,5\n3,5\n", TIDE_READING_ERROR_BROKEN,
       "row 3 opens a quote mark" },

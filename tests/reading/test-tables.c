@@ -401,6 +401,84 @@ test_wide (void)
   g_test_minimized_result ((double)(g_get_monotonic_time () - begin_us) / 1e6, "seconds");
 }
 
+/* ---- Summaries below the rows ---- */
+
+#define LOG_NAMES "Time (s),Voltage (V),Current (A)\n"
+#define LOG_ROWS  "0,5,1\n1,5,1\n2,5,1\n3,5,1\n4,5,1\n5,5,1\n6,5,1\n7,5,1\n8,5,1\n9,5,1\n"
+#define SUMMARY   "Duration (s),Max voltage (V),Min voltage (V)\n"
+
+static void
+test_summary (void)
+{
+  static const struct
+  {
+    const char *below;
+    guint n_samples;
+    const char *words; /* NULL: the table does not end */
+  } cases[] = {
+    { SUMMARY "9,5.9,5\n", 10, "row 12: other columns are named here" },
+    { "\n" SUMMARY "39,5.9,5,7\n\nEnd,,\n", 10, "2 rows below are not read" },
+    { SUMMARY "9.5,5.9,5\n", 10, "1 row below is not read" },
+    { SUMMARY "s,V,V\n12,5.9,5\n", 10, "2 rows below" },
+    /* a remark, for the time goes on */
+    { "Cradle voltage fell,current fell,at 5 V\n10,5,1\n11,5,1\n", 12, NULL },
+    { SUMMARY "10,5,1\n11,5,1\n", 12, NULL },
+    /* nothing stands below */
+    { SUMMARY, 10, NULL },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autofree char *text = g_strconcat (LOG_NAMES LOG_ROWS, cases[i].below, NULL);
+      g_autoptr (TideRecording) run = read_one (text);
+      g_assert_cmpuint (tide_recording_get_n_samples (run), ==, cases[i].n_samples);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_VOLTAGE, 9), ==, 5);
+      if (has_complaint (run, "the table ends") != (cases[i].words != NULL)
+          || (cases[i].words && !has_complaint (run, cases[i].words)))
+        g_error ("case %u", i);
+    }
+}
+
+/* Another table is found below it, and a clock may pass midnight there. */
+static void
+test_below_summary (void)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) runs =
+      read_text (LOG_NAMES LOG_ROWS SUMMARY "9,5.9,5\nTime (s),Power (W)\n0,5\n1,5\n2,5\n", -1,
+                 &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (runs->len, ==, 2);
+  g_assert_cmpuint (tide_recording_get_n_samples (runs->pdata[1]), ==, 3);
+
+  /* the units below names that stand again are no names */
+  g_autoptr (GPtrArray) resumed =
+      read_text ("Time,Voltage,Current\ns,V,A\n" LOG_ROWS "Time,Voltage,Current\ns,V,A\n" LOG_ROWS,
+                 -1, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (resumed->len, ==, 2);
+  g_assert_cmpuint (tide_recording_get_n_samples (resumed->pdata[1]), ==, 10);
+
+  g_autoptr (TideRecording) night =
+      read_one ("Time,Voltage (V),Current (A)\n23:59:57,5,1\n23:59:58,5,1\n23:59:59,5,1\n"
+                "Cradle voltage fell,current fell,at 5 V\n00:00:00,5,1\n00:00:01,5,1\n"
+                "00:00:02,5,1\n00:00:03,5,1\n");
+  g_assert_cmpuint (tide_recording_get_n_samples (night), ==, 7);
+}
+
+/* Lines that begin with words, below ten rows: neither the time's form nor the share of broken rows
+ * is told by them. Among the rows they are rows. */
+static void
+test_footer (void)
+{
+  g_autoptr (TideRecording) run =
+      read_one (LOG_NAMES LOG_ROWS "Energy,12.5,Wh\nDuration,00:00:09\nAverage power,5,W\n");
+  g_assert_cmpuint (tide_recording_get_n_samples (run), ==, 10);
+  g_assert_cmpuint (tide_recording_get_skipped_rows (run), ==, 3);
+  g_assert_true (has_complaint (run, "row 12, column Time (s): not a time: \"Energy\""));
+  assert_refused (LOG_NAMES LOG_ROWS "x,5,1\ny,5,1\nz,5,1\n10,5,1\n", TIDE_READING_ERROR_NO_TIME,
+                  "column \"Time (s)\", such as \"x\"");
+}
+
 int
 main (int argc, char **argv)
 {
@@ -414,5 +492,8 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/tables/fruitless", test_fruitless);
   g_test_add_func ("/reading/tables/cancelled", test_cancelled);
   g_test_add_func ("/reading/tables/wide", test_wide);
+  g_test_add_func ("/reading/tables/summary", test_summary);
+  g_test_add_func ("/reading/tables/below-summary", test_below_summary);
+  g_test_add_func ("/reading/tables/footer", test_footer);
   return g_test_run ();
 }
