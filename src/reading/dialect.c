@@ -225,6 +225,13 @@ find_said_delimiter (const TideHead *head)
   return strchr ("\r\n\"", p[5]) ? p[4] : '\0';
 }
 
+/* Nothing better is to be looked for. */
+static gboolean
+is_settled (const Contest *contest)
+{
+  return contest->best && contest->n_usable >= 2 && count_open (contest->best) == 0;
+}
+
 static void
 hold_contest (const TideHead *head, Contest *contest)
 {
@@ -232,6 +239,8 @@ hold_contest (const TideHead *head, Contest *contest)
   if (contest->rule && contest->rule->delimiter)
     {
       enter_contest (head, contest->rule->delimiter, contest);
+      if (contest->rule->delimiter == ' ' && !is_settled (contest))
+        enter_contest (head, TIDE_WIDE_BLANKS, contest);
       return;
     }
   char said = find_said_delimiter (head);
@@ -249,8 +258,10 @@ hold_contest (const TideHead *head, Contest *contest)
   /* a table may have one column, where the rest is stated */
   if (!is_held && contest->rule)
     enter_contest (head, ',', contest);
-  if (!contest->best || contest->n_usable < 2 || count_open (contest->best) > 0)
+  if (!is_settled (contest))
     enter_contest (head, ' ', contest);
+  if (!is_settled (contest))
+    enter_contest (head, TIDE_WIDE_BLANKS, contest);
 }
 
 /* 'a','b' */

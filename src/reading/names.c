@@ -149,7 +149,8 @@ take_groups_above (const TideHead *head,
                    TideHeader *header)
 {
   gsize end;
-  if (!search->has_above || header->wrapped || delimiter == ' ' || !has_twins (header))
+  if (!search->has_above || header->wrapped || tide_delimiter_is_blanks (delimiter)
+      || !has_twins (header))
     return;
   g_autoptr (TideTable) groups =
       tide_head_read_record (head, search->above, delimiter, FALSE, 1, &end, NULL);
@@ -250,6 +251,8 @@ tide_header_read_names (const TideHead *head,
   if (delimiter == ' ')
     return plain ? settle_blank_names (head, g_steal_pointer (&plain), offset, *end, search->row)
                  : NULL;
+  if (delimiter == TIDE_WIDE_BLANKS)
+    return g_steal_pointer (&plain);
   *wrapped = plain && tide_table_n_fields (plain, 0) == 1 && head->text[offset] == '"'
              && strchr (tide_table_field (plain, 0, 0), delimiter);
   if (*wrapped)

@@ -23,6 +23,16 @@ gsize tide_plain_split (const char *text, gsize length, char delimiter, const Ti
 #define TIDE_MAX_RECORD_BYTES (1024 * 1024)
 #define TIDE_MAX_COLUMNS      2000
 
+/* The delimiter where columns are lined up with at least two blanks, or a tab, and one blank stands inside a cell. To people it
+ * is a blank too. */
+#define TIDE_WIDE_BLANKS '\v'
+
+static inline gboolean
+tide_delimiter_is_blanks (char delimiter)
+{
+  return delimiter == ' ' || delimiter == TIDE_WIDE_BLANKS;
+}
+
 typedef struct _TideTokens TideTokens;
 
 /* text ends nowhere but after length. */

@@ -5,6 +5,7 @@
  *
  * Where blanks divide the columns (delimiter ' '), lines are taken whole and split here: runs of
  * blanks and tabs are one border, a field in double quotes may hold some, and no field is empty.
+ * With TIDE_WIDE_BLANKS one blank alone is none.
  *
  * Text may come in pieces of any size. A record's fields are reported as they end, then the
  * record. Refuses fields, records and column counts beyond the bounds, and a quote that swallows
@@ -187,7 +188,7 @@ tide_tokens_new (char delimiter,
   csv_set_delim (&tokens->parser, (unsigned char)delimiter);
   csv_set_blk_size (&tokens->parser, GROW_BYTES);
   tokens->delimiter = delimiter;
-  tokens->wrapped = wrapped && delimiter != ' ';
+  tokens->wrapped = wrapped && !tide_delimiter_is_blanks (delimiter);
   tokens->row = first_row;
   tokens->between = TRUE;
   tokens->field = field;
@@ -238,6 +239,13 @@ is_blank (char c)
   return c == ' ' || c == '\t';
 }
 
+/* A field ends at p. */
+static gboolean
+is_border (char delimiter, const char *p, const char *end)
+{
+  return is_blank (*p) && (delimiter == ' ' || *p == '\t' || p + 1 == end || is_blank (p[1]));
+}
+
 static void
 split_at_blanks (TideTokens *tokens, const char *line, gsize length, int terminator)
 {
@@ -251,7 +259,7 @@ split_at_blanks (TideTokens *tokens, const char *line, gsize length, int termina
       const char *close =
           *p == '"' && end - p > 1 ? memchr (p + 1, '"', (gsize)(end - p - 1)) : NULL;
       const char *start = close ? p + 1 : p, *stop = close;
-      for (p = close ? close + 1 : p; p < end && !is_blank (*p); p++)
+      for (p = close ? close + 1 : p; p < end && !is_border (tokens->delimiter, p, end); p++)
         ;
       if (!stop)
         stop = p;
@@ -293,7 +301,7 @@ tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **e
   static const TidePlainFuncs report = { take_field_cb, take_record_cb };
   for (gsize done = 0; done < length && !tokens->error;)
     {
-      if (tokens->delimiter == ' ')
+      if (tide_delimiter_is_blanks (tokens->delimiter))
         {
           done += feed_blank_line (tokens, text + done, length - done);
           continue;
@@ -311,7 +319,7 @@ tide_tokens_feed (TideTokens *tokens, const char *text, gsize length, GError **e
 gboolean
 tide_tokens_finish (TideTokens *tokens, GError **error)
 {
-  if (tokens->delimiter == ' ')
+  if (tide_delimiter_is_blanks (tokens->delimiter))
     {
       if (tokens->held->len > 0)
         split_at_blanks (tokens, tokens->held->str, tokens->held->len, -1);

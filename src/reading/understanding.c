@@ -142,7 +142,7 @@ tide_understanding_get_encoding (const TideUnderstanding *u)
 char
 tide_understanding_get_delimiter (const TideUnderstanding *u)
 {
-  return u->delimiter;
+  return tide_delimiter_is_blanks (u->delimiter) ? ' ' : u->delimiter;
 }
 
 char

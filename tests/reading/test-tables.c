@@ -401,6 +401,48 @@ test_wide (void)
   g_test_minimized_result ((double)(g_get_monotonic_time () - begin_us) / 1e6, "seconds");
 }
 
+/* Columns lined up with several blanks, where one blank stands in cells. */
+static void
+test_wide_blanks (void)
+{
+  static const struct
+  {
+    const char *text;
+    double duration_s;
+  } cases[] = {
+    { "Time                  Bus Voltage    Current\n"
+      "2026-03-25 10:00:01   5.0 V          1.0 A\n"
+      "2026-03-25 10:00:02   5.0 V          1.0 A\n"
+      "2026-03-25 10:00:03   5.0 V          1.0 A\n",
+      2 },
+    { "  Time (s)  Voltage  Current \n  0         5.0 V    1.0 A  \n  1         5.0 V    1.0 A  \n",
+      1 },
+    { "Time\t\tVoltage (V)\tCurrent (A)\n10:00:00 AM\t5.0\t1.0\n10:00:04 AM\t5.0\t1.0\n", 4 },
+    { "Time          Voltage (V)   Current (A)\n10:00:00 AM   5.0           1.0\n"
+      "1:00:00 PM    5.0           1.0\n",
+      10800 },
+    { "Time (s)  Voltage (V)  Current (A)\n0         5.0          1.0\n1         5.0          "
+      "1.0\n",
+      1 },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (TideRecording) run = read_one (cases[i].text);
+      g_assert_cmpfloat (tide_recording_get_duration_s (run), ==, cases[i].duration_s);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_VOLTAGE, 1), ==, 5);
+      g_assert_cmpfloat (get_value (run, TIDE_QUANTITY_CURRENT, 1), ==, 1);
+      g_assert_cmpuint (tide_recording_get_skipped_rows (run), ==, 0);
+    }
+  /* to people it is a blank, stated or not */
+  g_autoptr (GError) error = NULL;
+  g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
+  g_assert_true (tide_reading_rule_set (rule, "delimiter", "space", &error));
+  g_autoptr (TideUnderstanding) u =
+      tide_understand (cases[0].text, strlen (cases[0].text), TRUE, rule, NULL, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (tide_understanding_get_delimiter (u), ==, ' ');
+}
+
 /* ---- Summaries below the rows ---- */
 
 #define LOG_NAMES "Time (s),Voltage (V),Current (A)\n"
@@ -492,6 +534,7 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/tables/fruitless", test_fruitless);
   g_test_add_func ("/reading/tables/cancelled", test_cancelled);
   g_test_add_func ("/reading/tables/wide", test_wide);
+  g_test_add_func ("/reading/tables/wide-blanks", test_wide_blanks);
   g_test_add_func ("/reading/tables/summary", test_summary);
   g_test_add_func ("/reading/tables/below-summary", test_below_summary);
   g_test_add_func ("/reading/tables/footer", test_footer);
