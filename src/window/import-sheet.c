@@ -5,6 +5,7 @@
 
 #include <glib/gi18n-lib.h>
 #include <inttypes.h>
+#include <string.h>
 
 #include "intake/statements.h"
 #include "window/complaint-list.h"
@@ -255,10 +256,15 @@ look_again (TideImportSheet *self)
 
 /* What a person states */
 
-/* The rule stays as it was, and so does all that shows. */
+/* The rule stays as it was, and so does all that shows. What a rule calls it says nothing here. */
 static void
-refuse (TideImportSheet *self, GError *error)
+refuse (TideImportSheet *self, const char *key, GError *error)
 {
+  g_autofree char *prefix = g_strconcat (key, ": ", NULL);
+
+  if (g_str_has_prefix (error->message, prefix))
+    memmove (error->message, error->message + strlen (prefix),
+             strlen (error->message) - strlen (prefix) + 1);
   g_clear_error (&self->refusal);
   self->refusal = error;
   update_state (self);
@@ -272,7 +278,7 @@ stated_cb (GtkWidget *part, const char *key, const char *text, TideImportSheet *
   if (tide_reading_rule_set (self->rule, key, text, &error))
     look_again (self);
   else
-    refuse (self, error);
+    refuse (self, key, error);
 }
 
 static void
@@ -301,11 +307,11 @@ column_cb (GtkWidget *part, guint column, const TideColumnState *state, TideImpo
   /* where the rows had to be shown as if nothing named them, saying what one is says that too */
   if (!is_readable (self) && tide_understanding_get_header_row (self->shown) == 0
       && !tide_reading_rule_set (self->rule, "header", "0", &error))
-    refuse (self, error);
+    refuse (self, "header", error);
   else if (tide_column_state_set (self->rule, self->shown, column, state, &error))
     look_again (self);
   else
-    refuse (self, error);
+    refuse (self, "column", error);
 }
 
 static void
