@@ -26,7 +26,8 @@ void           tide_assembler_free   (TideAssembler *assembler);
 /* What the file calls its columns and in which row, for complaints; borrowed, NULL for those it does not name. */
 void           tide_assembler_set_names (TideAssembler *assembler, const char *const names[TIDE_N_QUANTITIES], guint64 row);
 /* Takes the rows out of raw, whose arrays come back empty; raw's columns must be the same each time. raw->start_us of
- * the first push is the wall clock of the first row. Errors: TIDE_RECORDING_ERROR, those of the sink. */
+ * the first push is the wall clock of the first row. Errors: TIDE_RECORDING_ERROR, those of the sink. A file
+ * of more than 10,000 recordings, whichever assemblers they come from, is one. */
 gboolean       tide_assembler_push   (TideAssembler *assembler, TideRawRows *raw, GError **error);
 /* No more rows come: the same errors as by finish(), which else does it, but nothing is said of the whole file yet. */
 gboolean       tide_assembler_close  (TideAssembler *assembler, GError **error);

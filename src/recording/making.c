@@ -12,6 +12,8 @@
 
 /* About 3,000 years: differences of clocks beyond it are damage, and would not fit a gint64. */
 #define MOST_US 1e17
+/* A file has tens of recordings; one of a few rows each, table below table, would never end. */
+#define MOST_RECORDINGS 10000
 
 /* ---- Complaints ---- */
 
@@ -115,6 +117,12 @@ begin_recording (TideAssembler *a, const TideColumns *samples, double since_s, G
                              .start_us = compute_start_us (a, since_s),
                              .power_logged = is_logged (a) };
 
+  if (head.part > MOST_RECORDINGS)
+    {
+      g_set_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_TOO_LONG,
+                   _ ("there are more than %d recordings in the file; split it"), MOST_RECORDINGS);
+      return FALSE;
+    }
   for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
     head.columns |= samples->values[q] != NULL ? 1u << q : 0;
   if (!a->sink->begin (a->sink, &head, error))

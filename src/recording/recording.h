@@ -114,7 +114,7 @@ typedef enum {
   TIDE_RECORDING_ERROR_NO_POWER,  /* neither power nor both of voltage and current */
   TIDE_RECORDING_ERROR_NO_CLOCK,  /* time steps back thousands of times */
   TIDE_RECORDING_ERROR_DAMAGED,   /* columns break the contract above */
-  TIDE_RECORDING_ERROR_TOO_LONG,  /* more rows than G_MAXINT */
+  TIDE_RECORDING_ERROR_TOO_LONG,  /* more rows than G_MAXINT, or recordings than any file has */
 } TideRecordingError;
 
 #define TIDE_RECORDING_ERROR (tide_recording_error_quark ())

@@ -392,6 +392,34 @@ test_sink_fails (void)
   g_assert_cmpuint (next_part, ==, 1);
 }
 
+/* The parts of a file are bounded, whichever assembler they come from. */
+static void
+test_most_recordings (void)
+{
+  g_autoptr (TideMemorySink) memory = tide_memory_sink_new ();
+  guint next_part = 1;
+
+  for (guint i = 1; i <= 10001; i++)
+    {
+      g_autoptr (TideAssembler) assembler =
+          tide_assembler_new (tide_memory_sink_get_sink (memory), &next_part, NULL);
+      g_auto (TideRawRows) raw = make_raw (1u << TIDE_QUANTITY_TIME | 1u << TIDE_QUANTITY_POWER);
+      g_autoptr (GError) error = NULL;
+
+      for (guint64 row = 0; row < 2; row++)
+        {
+          add_value (&raw, TIDE_QUANTITY_TIME, (double)row);
+          add_value (&raw, TIDE_QUANTITY_POWER, 5);
+          g_array_append_val (raw.rows, row);
+        }
+      gboolean is_made = tide_assembler_push (assembler, &raw, &error)
+                         && tide_assembler_finish (assembler, 0, NULL, &error);
+      g_assert_cmpint (is_made, ==, i <= 10000);
+      if (!is_made)
+        g_assert_error (error, TIDE_RECORDING_ERROR, TIDE_RECORDING_ERROR_TOO_LONG);
+    }
+}
+
 int
 main (int argc, char **argv)
 {
@@ -404,5 +432,6 @@ main (int argc, char **argv)
   g_test_add_func ("/recording/assembler/stuck-clock", test_stuck_clock);
   g_test_add_func ("/recording/assembler/infinite-late", test_infinite_late);
   g_test_add_func ("/recording/assembler/sink-fails", test_sink_fails);
+  g_test_add_func ("/recording/assembler/most-recordings", test_most_recordings);
   return g_test_run ();
 }
