@@ -66,6 +66,16 @@ tide_course_take_date (TideCourse *course, const char *text, gsize length)
 }
 
 gboolean
+tide_course_take_millis (TideCourse *course, const char *text, gsize length)
+{
+  double millis;
+  course->has_millis = tide_number_parse (text, length, course->u->decimal_mark, 0, &millis)
+                       && millis >= 0 && millis < 1000;
+  course->millis_us = course->has_millis ? (gint64)round (millis * 1000) : 0;
+  return course->has_millis;
+}
+
+gboolean
 tide_course_take_time (TideCourse *course, const char *text, gsize length, double *seconds)
 {
   const TideTimeUse *use = &course->u->time;
@@ -180,12 +190,18 @@ tide_course_finish_row (TideCourse *course,
                         guint64 row,
                         double *seconds)
 {
-  gboolean has_date = course->has_date;
-  course->has_date = FALSE;
+  gboolean has_date = course->has_date, has_millis = course->has_millis;
+  course->has_date = course->has_millis = FALSE;
   if (course->u->time.form == TIDE_FORM_COUNT)
     {
       *seconds = (double)course->n_rows++ * course->u->time.every_s;
       return TRUE;
+    }
+  if (course->u->millis_index >= 0)
+    {
+      has_time = has_time && has_millis;
+      *seconds = (*seconds * G_USEC_PER_SEC + (double)course->millis_us) / G_USEC_PER_SEC;
+      course->moment.us += course->millis_us;
     }
   if (!has_time || !course->is_dated)
     return has_time;

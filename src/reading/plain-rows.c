@@ -22,7 +22,7 @@ static gboolean
 can_plan (const TideUnderstanding *u)
 {
   if (u->n_lanes != 1 || u->wrapped || tide_delimiter_is_blanks (u->delimiter) || u->date.index >= 0
-      || u->time.index < 0)
+      || u->millis_index >= 0 || u->time.index < 0)
     return FALSE;
   for (guint q = TIDE_QUANTITY_TIME + 1; q < TIDE_N_QUANTITIES; q++)
     if (u->lanes[0].columns[q].index == u->time.index || u->lanes[0].columns[q].in_cells)

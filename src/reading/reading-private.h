@@ -78,6 +78,7 @@ struct _TideUnderstanding {
   guint n_lanes;                 /* at least 1 */
   TideTimeUse time;
   TideTimeUse date;              /* the date that time, a clock, belongs to: together they are points in time */
+  int millis_index;              /* the column of thousandths that time, in whole seconds, is read with; -1: there is none */
   TideTimeUse clock;             /* where the wall clock of the first sample stands */
   TidePattern *pattern;          /* what a rule states of the time; NULL: nothing */
   double noted_every_s;          /* from row to row, as the lines above the names tell; 0: they do not */

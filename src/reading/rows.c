@@ -121,6 +121,13 @@ take_date (TideRows *rows, const char *text, gsize length)
 }
 
 static void
+take_millis (TideRows *rows, const char *text, gsize length)
+{
+  if (!tide_course_take_millis (&rows->course, text, length) && !rows->bad_time)
+    rows->bad_time = g_strndup (text, length);
+}
+
+static void
 take_value (TideRows *rows, const TideRowsUse *use, const char *text, gsize length)
 {
   TideRowsLane *lane = &rows->lanes[use->lane];
@@ -157,6 +164,8 @@ tide_rows_field_cb (guint column, const char *text, gsize length, gpointer user_
     take_time (rows, text, length);
   else if ((int)column == rows->u->date.index)
     take_date (rows, text, length);
+  else if ((int)column == rows->u->millis_index)
+    take_millis (rows, text, length);
   for (gint16 use = rows->first_use[column]; use >= 0; use = rows->uses[use].next)
     take_value (rows, &rows->uses[use], text, length);
 }
@@ -364,7 +373,7 @@ find_next_time (const TideRows *rows, const TideTable *record, double *seconds)
   TideCourse course = rows->course;
   g_autoptr (GPtrArray) told = tide_complaints_new ();
   TideTally tally = { told, 0 };
-  int time = rows->u->time.index, date = rows->u->date.index;
+  int time = rows->u->time.index, date = rows->u->date.index, millis = rows->u->millis_index;
   const char *text;
   if (time >= 0
       && (text = tide_table_field (record, 0, (guint)time),
@@ -373,6 +382,10 @@ find_next_time (const TideRows *rows, const TideTable *record, double *seconds)
   if (date >= 0
       && (text = tide_table_field (record, 0, (guint)date),
           !tide_course_take_date (&course, text, strlen (text))))
+    return FALSE;
+  if (millis >= 0
+      && (text = tide_table_field (record, 0, (guint)millis),
+          !tide_course_take_millis (&course, text, strlen (text))))
     return FALSE;
   return tide_course_finish_row (&course, TRUE, &tally, 1, seconds);
 }

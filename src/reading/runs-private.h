@@ -21,7 +21,8 @@ typedef struct {
   guint64 n_rows;     /* COUNT */
   /* the row being read */
   TideMoment moment;
-  gboolean has_date;
+  gboolean has_date, has_millis;
+  gint64 millis_us;
   gint64 date_us;
   /* dated: the row before, and what is added to all */
   gboolean has_before;
@@ -30,9 +31,10 @@ typedef struct {
 } TideCourse;
 
 void     tide_course_init (TideCourse *course, const TideUnderstanding *u);
-/* The fields of the time and the date column. seconds may be void until tide_course_finish_row(). */
+/* The fields of the time, the date and the thousandths' column. seconds may be void until tide_course_finish_row(). */
 gboolean tide_course_take_time (TideCourse *course, const char *text, gsize length, double *seconds);
 gboolean tide_course_take_date (TideCourse *course, const char *text, gsize length);
+gboolean tide_course_take_millis (TideCourse *course, const char *text, gsize length);
 /* Every row of data, whole or not. has_time: its time field was one. Gives seconds since the first row for points in time,
  * else leaves what take_time() gave. FALSE: the row has no time. What happens to the clock goes to tally. */
 gboolean tide_course_finish_row (TideCourse *course, gboolean has_time, TideTally *tally, guint64 row, double *seconds);

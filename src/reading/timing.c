@@ -266,58 +266,7 @@ find_days (const GArray *candidates, const TideTimeCandidate *clock)
   return days;
 }
 
-/* ---- A time in several columns ---- */
-
-static double
-get_unit_s (const TideTimeCandidate *candidate)
-{
-  TideUnit unit = candidate->use.unit;
-  return tide_unit_scale (unit, pow (10, unit.exponent));
-}
-
-/* Whole numbers that begin anew before they reach the next larger unit: the minutes of an hour. */
-static gboolean
-is_hand (const TideUnderstanding *u, const TideTimeCandidate *candidate, const TideTable *table)
-{
-  double unit_s = get_unit_s (candidate), seconds;
-  if (candidate->use.form != TIDE_FORM_NUMBER || !candidate->use.unit_named || !candidate->falls
-      || unit_s > 60)
-    return FALSE;
-  for (guint row = 0; row < table->rows->len; row++)
-    {
-      const char *text = tide_table_field (table, row, (guint)candidate->use.index);
-      if (!tide_time_use_parse (&candidate->use, u->decimal_mark, text, strlen (text), &seconds))
-        continue;
-      double n = seconds / unit_s;
-      if (n < 0 || n >= (unit_s < 1 ? 1000 : 60) || fabs (n - round (n)) > 1e-6)
-        return FALSE;
-    }
-  return TRUE;
-}
-
-/* "Hour", "Minute", "Second": the larger one alone would put many rows at one time. */
-static gboolean
-check_not_split (const TideUnderstanding *u,
-                 const TideTimeCandidate *best,
-                 const GArray *candidates,
-                 const TideTable *table,
-                 GError **error)
-{
-  for (guint i = 0; best->use.form == TIDE_FORM_NUMBER && !best->meaning->stated
-                    && best->use.unit_named && i < candidates->len;
-       i++)
-    {
-      const TideTimeCandidate *c = &g_array_index (candidates, TideTimeCandidate, i);
-      if (c == best || get_unit_s (c) >= get_unit_s (best) || !is_hand (u, c, table))
-        continue;
-      g_set_error (error, TIDE_READING_ERROR, TIDE_READING_ERROR_NO_TIME,
-                   _ ("the time stands in several columns, such as \"%s\" and \"%s\": put them "
-                      "into one, such as 12:34:56, or say the seconds from row to row"),
-                   get_name (u, best->use.index), get_name (u, c->use.index));
-      return FALSE;
-    }
-  return TRUE;
-}
+/* ---- No column is the time ---- */
 
 static gboolean
 is_candidate (const GArray *candidates, guint column)
@@ -446,6 +395,7 @@ settle_choice (TideUnderstanding *u,
     settle_order (u, best, table);
   tide_time_choose_clock (u, candidates);
   settle_number (u, best, candidates, table);
+  tide_time_join_millis (u, candidates, table);
 }
 
 gboolean
@@ -473,7 +423,7 @@ tide_choose_time (TideUnderstanding *u,
       use_noted_interval (u);
       return TRUE;
     }
-  if (!check_not_split (u, best, candidates, table, error))
+  if (!tide_time_check_not_split (u, best, candidates, table, error))
     return FALSE;
   settle_choice (u, best, candidates, table);
   return TRUE;

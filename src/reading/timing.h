@@ -26,6 +26,14 @@ gboolean tide_time_is_day  (const TideTimeCandidate *candidate);
 /* DATE: more than one order is left. */
 gboolean tide_time_is_ambiguous (const TideTimeCandidate *candidate);
 
+/* ---- hands.c ---- */
+
+/* FALSE and _NO_TIME where best is the larger hand of a time in several columns. */
+gboolean tide_time_check_not_split (const TideUnderstanding *u, const TideTimeCandidate *best, const GArray *candidates,
+                                    const TideTable *table, GError **error);
+/* The column of thousandths that go with the time that was chosen, if there is one. */
+void     tide_time_join_millis     (TideUnderstanding *u, const GArray *candidates, const TideTable *table);
+
 /* ---- beside.c ---- */
 
 /* The dates that give the start. */

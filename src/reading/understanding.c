@@ -29,7 +29,7 @@ tide_understanding_new (const TideReadingRule *rule)
   for (guint lane = 0; lane < TIDE_MAX_LANES; lane++)
     for (int q = 0; q < TIDE_N_QUANTITIES; q++)
       u->lanes[lane].columns[q].index = -1;
-  u->time.index = u->date.index = u->clock.index = -1;
+  u->time.index = u->date.index = u->clock.index = u->millis_index = -1;
   return u;
 }
 
@@ -219,6 +219,13 @@ tide_understanding_get_column (const TideUnderstanding *u, guint column)
       reading.quantity = TIDE_QUANTITY_TIME;
       reading.unit = counts_units (&u->time) ? u->time.unit.symbol : NULL;
       reading.unit_named = u->time.unit_named;
+    }
+  else if (u->millis_index == (int)column)
+    {
+      reading.role = TIDE_ROLE_TIME;
+      reading.quantity = TIDE_QUANTITY_TIME;
+      reading.unit = "ms";
+      reading.unit_named = TRUE;
     }
   else if (u->date.index == (int)column)
     reading.role = TIDE_ROLE_DATE;

@@ -633,6 +633,52 @@ test_daylight (void)
   g_assert_true (has_complaint (runs->pdata[0], "may be the end of daylight saving"));
 }
 
+/* A clock of whole seconds and its thousandths in a column of their own. */
+static void
+test_thousandths (void)
+{
+  static const struct
+  {
+    const char *text;
+    gboolean is_joined;
+    double second_s, duration_s;
+  } cases[] = {
+    { "Time,ms,P (W)\n10:00:00,250,5\n10:00:00,750,5\n10:00:01,250,5\n10:00:01,750,5\n", TRUE, 0.5,
+      1.5 },
+    { "msec;Clock;P (W)\n500;23:59:59;5\n999;23:59:59;5\n0;00:00:00;5\n4;00:00:00;5\n", TRUE, 0.499,
+      0.504 },
+    { "Date,Clock,Millis,P (W)\n2026-04-03,10:00:00,1,5\n2026-04-03,10:00:00,9,5\n"
+      "2026-04-03,10:00:01,3,5\n",
+      TRUE, 0.008, 1.002 },
+    { "Timestamp,ms,P (W)\n2026-04-03 10:00:00,001,5\n2026-04-03 10:00:00,900,5\n"
+      "2026-04-03 10:00:02,003,5\n",
+      TRUE, 0.899, 2.002 },
+    /* it runs on, or back while the clock stands, or never begins anew: not certain */
+    { "Time,ms,P (W)\n10:00:00,250,5\n10:00:00,999,5\n10:00:01,1250,5\n10:00:02,5,5\n", FALSE, 0,
+      2 },
+    { "Time,ms,P (W)\n10:00:00,20,5\n10:00:00,10,5\n10:00:01,15,5\n10:00:01,18,5\n", FALSE, 0, 1 },
+    { "Time,ms,P (W)\n10:00:00,20,5\n10:00:01,10,5\n10:00:02,15,5\n10:00:03,18,5\n", FALSE, 1, 3 },
+    { "Time,ms,P (W)\n10:00:00.5,1,5\n10:00:00.5,2,5\n10:00:01,1,5\n10:00:01,2,5\n", FALSE, 0,
+      0.5 },
+  };
+  for (guint i = 0; i < G_N_ELEMENTS (cases); i++)
+    {
+      g_autoptr (TideRecording) run = read_one_by (cases[i].text, NULL, NULL);
+      if (has_complaint (run, "read as the thousandths of the seconds") != cases[i].is_joined)
+        g_error ("case %u", i);
+      g_assert_cmpfloat_with_epsilon (tide_recording_get_duration_s (run), cases[i].duration_s,
+                                      1e-9);
+      if (cases[i].is_joined)
+        g_assert_cmpfloat_with_epsilon (get_value (run, TIDE_QUANTITY_TIME, 1), cases[i].second_s,
+                                        1e-9);
+    }
+  g_autoptr (TideRecording) lacking = read_one_by (
+      "Time,ms,P (W)\n10:00:00,250,5\n10:00:00,750,5\n10:00:01,250,5\n10:00:01,,5\n10:00:02,1,5\n"
+      "10:00:02,700,5\n",
+      NULL, NULL);
+  g_assert_cmpuint (tide_recording_get_skipped_rows (lacking), ==, 1);
+}
+
 int
 main (int argc, char **argv)
 {
@@ -651,5 +697,6 @@ main (int argc, char **argv)
   g_test_add_func ("/reading/timing/ahead-cancelled", test_ahead_cancelled);
   g_test_add_func ("/reading/timing/order-scan", test_order_scan);
   g_test_add_func ("/reading/timing/daylight", test_daylight);
+  g_test_add_func ("/reading/timing/thousandths", test_thousandths);
   return g_test_run ();
 }
