@@ -224,8 +224,8 @@ make_hint (const GError *error, GPtrArray *tables)
     case TIDE_READING_ERROR_BROKEN:
       return g_strdup (_ ("--broken accept imports the rest"));
     case TIDE_READING_ERROR_NO_TIME:
-      return g_strdup (
-          _ ("--column t=1 says which column it is, --every 1 the seconds from row to row"));
+      return g_strdup (_ ("--column t=1 says which column it is, --time how it is written, --every "
+                          "1 the seconds from row to row"));
     case TIDE_READING_ERROR_NO_TABLE:
       return g_strdup (_ ("--column v=2 --column a=3, or --column w=2, say which columns they are, "
                           "and --header 0 that none is named"));

@@ -97,7 +97,8 @@ test_hints (void)
   } cases[] = {
     { TIDE_READING_ERROR_BROKEN, "why; --broken accept imports the rest" },
     { TIDE_READING_ERROR_NO_TIME,
-      "why; --column t=1 says which column it is, --every 1 the seconds from row to row" },
+      "why; --column t=1 says which column it is, --time how it is written, "
+      "--every 1 the seconds from row to row" },
     { TIDE_READING_ERROR_NO_TABLE,
       "why; --column v=2 --column a=3, or --column w=2, say which columns they are, "
       "and --header 0 that none is named" },
