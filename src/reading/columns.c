@@ -312,6 +312,35 @@ tide_name_says_quantity (const char *name)
   return says && !parts.begins_with_digit;
 }
 
+/* "Voltage kV", "kA": units that no charge by cable is measured in, and that must not be taken for
+ * a word of nobody. */
+static gboolean
+ends_with_large_unit (const char *words, TideQuantity *quantity)
+{
+  static const struct
+  {
+    const char *word;
+    TideQuantity quantity;
+  } large[] = { { "kv", TIDE_QUANTITY_VOLTAGE },
+                { "ka", TIDE_QUANTITY_CURRENT },
+                { "gw", TIDE_QUANTITY_POWER },
+                { "kah", TIDE_QUANTITY_CHARGE } };
+  const char *end = words + strlen (words);
+  while (end > words && end[-1] == ' ')
+    end--;
+  const char *last = end;
+  while (last > words && g_ascii_isalpha (last[-1]))
+    last--;
+  g_autofree char *word = g_ascii_strdown (last, end - last);
+  for (guint i = 0; i < G_N_ELEMENTS (large); i++)
+    if (strcmp (word, large[i].word) == 0)
+      {
+        *quantity = large[i].quantity;
+        return TRUE;
+      }
+  return FALSE;
+}
+
 TideMeaning
 tide_meaning_of_name (const char *name, const char *unit_text)
 {
@@ -323,6 +352,8 @@ tide_meaning_of_name (const char *name, const char *unit_text)
   take_apart (name, unit_text, &parts);
   tide_words_split (parts.words, &words);
 
+  if (!parts.has_unit && ends_with_large_unit (parts.words, &meaning.quantity))
+    return (TideMeaning){ .is_foreign = TRUE, .quantity = meaning.quantity };
   gboolean whole_is_unit = FALSE;
   if (!parts.has_unit && !parts.has_foreign && parts.time_words == 0)
     parts.has_unit = whole_is_unit = take_unit_word (&words, &parts);

@@ -350,6 +350,8 @@ test_refusals (void)
       "row 1 names a time, but neither power" },
     { "Time (s),Voltage (kV),Current (A)\n0,0.005,1\n1,0.005,1\n", TIDE_READING_ERROR_NO_TABLE,
       "the unit of the column \"Voltage (kV)\" in row 1 is not known" },
+    { "s,kV,A\n0,0.005,1\n1,0.005,1\n", TIDE_READING_ERROR_NO_TABLE,
+      "the unit of the column \"kV\" in row 1 is not known" },
     { "Time,Power (W)\nWed Apr 03 2026 10:11:12 GMT+0200 (CEST),5\n"
       "Wed Apr 03 2026 10:11:13 GMT+0200 (CEST),5\n",
       TIDE_READING_ERROR_NO_TIME,
