@@ -46,6 +46,18 @@ take_days (TideScan *scan, guint *days)
   return FALSE;
 }
 
+/* "10:11:12 UTC": no other zone, which only a date could make a time of. */
+static gboolean
+take_utc (TideScan *scan, TideClock *clock)
+{
+  gint64 offset_us;
+  if (tide_scan_at_end (scan))
+    return TRUE;
+  clock->is_utc = tide_scan_zone (scan, &offset_us) && offset_us == 0;
+  clock->is_daytime = clock->is_utc;
+  return clock->is_utc && tide_scan_at_end (scan);
+}
+
 static gboolean
 parse_clock (TideScan scan, gboolean minutes_first, TideClock *clock)
 {
@@ -53,7 +65,7 @@ parse_clock (TideScan scan, gboolean minutes_first, TideClock *clock)
   TideClockParts parts;
   gboolean has_days = take_days (&scan, &days);
   if (!tide_scan_clock (&scan, has_days ? 23 : TIDE_MAX_HOURS, TIDE_CLOCK_PLAIN, &parts)
-      || !tide_scan_at_end (&scan)
+      || !take_utc (&scan, &parts.clock)
       || (has_days && (parts.clock.is_daytime || parts.clock.parts < 3)))
     return FALSE;
 

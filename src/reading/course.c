@@ -284,6 +284,7 @@ tide_time_use_parse_moment (const TideTimeUse *use,
         return FALSE;
       moment->us = (gint64)round (clock.seconds * G_USEC_PER_SEC);
       moment->has_clock = TRUE;
+      moment->has_zone = clock.is_utc;
       return TRUE;
     case TIDE_FORM_NUMBER:
     case TIDE_FORM_EPOCH:

@@ -38,6 +38,7 @@ typedef struct {
   gboolean has_fraction;
   gboolean is_daytime;   /* an AM or PM stands beside it */
   gboolean is_duration;  /* it counts days or names units: no time of day */
+  gboolean is_utc;       /* "UTC", "Z" behind it */
 } TideClock;
 
 /* "1:02:03.5", "93:40:55", "12:34", "1:02 PM", "2d 01:02:03", "1.02:03:04", "2h 3m 4s", "PT2H3M4S". A clock of two
