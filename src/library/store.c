@@ -74,7 +74,8 @@ refuse_read_only (TideStore *store, GError **error)
                _ ("%s: cannot be written; copy it into a folder of your own"), name);
 }
 
-/* Page size and vacuum mode take hold in an empty file only, and are kept by it. Larger pages make
+/* Page size and vacuum mode take hold in an empty file only, and are kept by it; to set the latter
+ * again would write, and wait for any import to end. Larger pages make
  * writing and deleting of blobs faster; a removed run's pages go back to the system. WAL lets
  * others read during an import; FULL makes a finished import outlive a power cut, for one sync a
  * commit. Deleted content is overwritten only where that costs no extra writing. The cache is set
@@ -83,8 +84,13 @@ refuse_read_only (TideStore *store, GError **error)
 static gboolean
 set_pragmas (TideStore *store, GError **error)
 {
-  if (!tide_store_run_sql (store, "PRAGMA page_size = 16384; PRAGMA auto_vacuum = INCREMENTAL",
-                           error))
+  gint64 n_pages;
+
+  if (!tide_store_get_int (store, "PRAGMA page_count", &n_pages, error)
+      || (n_pages == 0
+          && !tide_store_run_sql (store,
+                                  "PRAGMA page_size = 16384; PRAGMA auto_vacuum = INCREMENTAL",
+                                  error)))
     return FALSE;
   /* Refused while another opens the same new file: then that one sets it, and the file keeps it. */
   if (sqlite3_exec (store->db, "PRAGMA journal_mode = WAL", NULL, NULL, NULL) != SQLITE_OK

@@ -263,6 +263,11 @@ test_two_at_once (Place *place, gconstpointer unused)
   g_assert_false (tide_store_set_slot (other, 1, 2, &error));
   assert_trouble (error, TIDE_STORE_ERROR_BUSY, place->path, "nothing was changed");
   g_clear_error (&error);
+  /* who only comes now can read, too, and need not wait for it */
+  g_autoptr (TideStore) late = open_store (place->path);
+  g_autoptr (GPtrArray) seen = tide_store_list (late, &error);
+  g_assert_no_error (error);
+  g_assert_cmpuint (seen->len, ==, 1);
 
   g_assert_true (tide_store_commit (writer, &error));
   after = tide_store_list (other, &error);
