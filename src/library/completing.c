@@ -1,45 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The end of an import: what was known of the file before, and the rows of the runs filled in. */
 #include "library/import-store-private.h"
+#include "library/known-private.h"
 #include "recording/run-name.h"
-
-/* What the library has from that file already: part -> number of the run, as pointers. Transfer
- * full. */
-static GHashTable *
-list_known (TideStore *store, const char *sha256, GError **error)
-{
-  g_autoptr (GHashTable) known = g_hash_table_new_full (NULL, NULL, NULL, g_free);
-  g_autoptr (sqlite3_stmt) statement =
-      tide_store_prepare (store,
-                          "SELECT part, min(id) FROM run WHERE sha256 = ?1 AND removed_us IS NULL"
-                          " GROUP BY part",
-                          error);
-  gboolean has_row;
-
-  if (statement == NULL)
-    return NULL;
-  tide_sql_bind_text (statement, 1, sha256);
-  while (TRUE)
-    {
-      gint64 id;
-
-      if (!tide_store_step (store, statement, &has_row, error))
-        return NULL;
-      if (!has_row)
-        return g_steal_pointer (&known);
-      id = sqlite3_column_int64 (statement, 1);
-      g_hash_table_insert (known, GUINT_TO_POINTER ((guint)sqlite3_column_int64 (statement, 0)),
-                           g_memdup2 (&id, sizeof id));
-    }
-}
-
-static gint64
-find_known (GHashTable *known, guint part)
-{
-  const gint64 *id = known != NULL ? g_hash_table_lookup (known, GUINT_TO_POINTER (part)) : NULL;
-
-  return id != NULL ? *id : 0;
-}
 
 /* ---- One run ---- */
 
@@ -114,7 +77,7 @@ typedef struct
   TideStore *store;
   const char *file, *sha256;
   TideNaming *naming;
-  sqlite3_stmt *update, *inherit, *find_date, *set_date, *hide, *delete;
+  sqlite3_stmt *update, *inherit, *find_date, *set_date, *delete;
 } Completion;
 
 static void
@@ -125,7 +88,6 @@ clear_completion (Completion *completion)
   g_clear_pointer (&completion->inherit, sqlite3_finalize);
   g_clear_pointer (&completion->find_date, sqlite3_finalize);
   g_clear_pointer (&completion->set_date, sqlite3_finalize);
-  g_clear_pointer (&completion->hide, sqlite3_finalize);
   g_clear_pointer (&completion->delete, sqlite3_finalize);
 }
 G_DEFINE_AUTO_CLEANUP_CLEAR_FUNC (Completion, clear_completion)
@@ -206,9 +168,6 @@ prepare_completion (Completion *completion, GError **error)
          && (completion->set_date =
                  tide_store_prepare (store, "UPDATE run SET date = ?2 WHERE id = ?1", error))
                 != NULL
-         && (completion->hide =
-                 tide_store_prepare (store, "UPDATE run SET removed_us = ?2 WHERE id = ?1", error))
-                != NULL
          && (completion->delete =
                  tide_store_prepare (store, "DELETE FROM run WHERE id = ?1 AND ?2 = 0", error))
                 != NULL;
@@ -265,24 +224,27 @@ complete_part (Completion *completion,
   return fill_row (completion, part, error) && inherit (completion, part, known, error);
 }
 
-/* All that was read of the file before, whether or not it has such a part now. */
-static gboolean
-hide_known (Completion *completion, GHashTable *known, GError **error)
+static gint64
+find_known (const TideKnown *known, const TideImportPart *part, gboolean replace)
 {
-  GHashTableIter iter;
-  gpointer id;
+  return replace ? tide_known_find_replaced (known, &part->head.place)
+                 : tide_known_find (known, &part->head.place);
+}
 
-  g_hash_table_iter_init (&iter, known);
-  while (g_hash_table_iter_next (&iter, NULL, &id))
-    if (!run_with (completion, completion->hide, *(const gint64 *)id, g_get_real_time (), error))
-      return FALSE;
-  return TRUE;
+static gboolean
+hide_known (const TideStoreImport *import, const TideKnown *known, GError **error)
+{
+  g_autoptr (GPtrArray) places = g_ptr_array_new ();
+
+  for (guint i = 0; i < import->parts->len; i++)
+    g_ptr_array_add (places, &((TideImportPart *)import->parts->pdata[i])->head.place);
+  return tide_known_hide (known, places, ((TideImportPart *)import->parts->pdata[0])->id, error);
 }
 
 static gboolean
 complete_parts (TideStoreImport *import,
                 Completion *completion,
-                GHashTable *known,
+                const TideKnown *known,
                 gboolean replace,
                 GError **error)
 {
@@ -293,16 +255,16 @@ complete_parts (TideStoreImport *import,
       const TideImportPart *part = import->parts->pdata[i];
 
       if (g_cancellable_set_error_if_cancelled (import->cancellable, error)
-          || !complete_part (completion, part, find_known (known, part->head.part), replace, error))
+          || !complete_part (completion, part, find_known (known, part, replace), replace, error))
         return FALSE;
     }
-  return !replace || known == NULL || hide_known (completion, known, error);
+  return !replace || known == NULL || hide_known (import, known, error);
 }
 
 /* ---- All ---- */
 
 static GArray *
-list_stored (const TideStoreImport *import, GHashTable *known, gboolean replace, guint *n_new)
+list_stored (const TideStoreImport *import, const TideKnown *known, gboolean replace, guint *n_new)
 {
   GArray *stored = g_array_new (FALSE, FALSE, sizeof (TideStored));
 
@@ -310,7 +272,7 @@ list_stored (const TideStoreImport *import, GHashTable *known, gboolean replace,
   for (guint i = 0; i < import->parts->len; i++)
     {
       const TideImportPart *part = import->parts->pdata[i];
-      gint64 before = replace ? 0 : find_known (known, part->head.part);
+      gint64 before = replace ? 0 : find_known (known, part, FALSE);
       TideStored one = { before != 0 ? before : part->id, part->head.part, before != 0 };
 
       g_array_append_val (stored, one);
@@ -326,13 +288,13 @@ tide_store_import_complete (TideStoreImport *import,
                             gboolean replace,
                             GError **error)
 {
-  g_autoptr (GHashTable) known = NULL;
+  g_autoptr (TideKnown) known = NULL;
   g_autoptr (GArray) stored = NULL;
   guint n_new;
 
   g_assert (import->parts->len > 0);
   if (sha256 != NULL && !import->is_given
-      && (known = list_known (import->store, sha256, error)) == NULL)
+      && (known = tide_known_new (import->store, sha256, error)) == NULL)
     return NULL;
   stored = list_stored (import, known, replace, &n_new);
   /* nothing new: all is undone, and no number was given away */

@@ -10,7 +10,7 @@
 typedef struct {
   TideStoreImport *import;
   TideRecordingHead head;
-  char *label;          /* of head */
+  char *label, *member; /* of head */
   gint64 id;            /* of its row */
   TideWriter writer;
   gsize n_samples;

@@ -16,6 +16,7 @@ free_part (gpointer data)
 
   tide_writer_clear (&part->writer);
   g_free (part->label);
+  g_free (part->member);
   g_free (part);
 }
 
@@ -42,20 +43,33 @@ begin_transaction (TideStoreImport *import, GError **error)
       import->store,
       "INSERT INTO run (name, device, port, mode, supply, cable, meter, ambient,"
       " date, notes, part, start_us, skipped_rows, power_logged, n_samples,"
-      " duration_s, slot, added_us)"
-      " VALUES ('', '', '', '', '', '', '', '', '', '', ?1, 0, 0, ?2, 0, 0, -1, 0)",
+      " duration_s, slot, added_us, member, names_row, lane, nth)"
+      " VALUES ('', '', '', '', '', '', '', '', '', '', ?1, 0, 0, ?2, 0, 0, -1, 0,"
+      " ?3, ?4, ?5, ?6)",
       error);
   return import->insert_run != NULL
          && tide_desk_init (&import->desk, import->store, import->cancellable, error);
 }
 
+/* Whoever hands recordings over one by one knows no more of them than their order. */
+static TideRecordingPlace
+get_place (const TideRecordingHead *head)
+{
+  return head->place.lane > 0 ? head->place : (TideRecordingPlace){ NULL, 0, 1, head->part };
+}
+
 static gint64
 insert_run (TideStoreImport *import, const TideRecordingHead *head, GError **error)
 {
+  TideRecordingPlace place = get_place (head);
   gboolean done;
 
   sqlite3_bind_int64 (import->insert_run, 1, head->part);
   sqlite3_bind_int (import->insert_run, 2, head->power_logged);
+  tide_sql_bind_text (import->insert_run, 3, place.member);
+  sqlite3_bind_int64 (import->insert_run, 4, (gint64)place.names_row);
+  sqlite3_bind_int64 (import->insert_run, 5, place.lane);
+  sqlite3_bind_int64 (import->insert_run, 6, place.nth);
   done = tide_store_step (import->store, import->insert_run, NULL, error);
   sqlite3_reset (import->insert_run);
   return done ? sqlite3_last_insert_rowid (import->store->db) : 0;
@@ -77,6 +91,8 @@ begin_cb (TideSink *sink, const TideRecordingHead *head, GError **error)
   part->import = import;
   part->head = *head;
   part->head.label = part->label = g_strdup (head->label);
+  part->head.place = get_place (head);
+  part->head.place.member = part->member = g_strdup (head->place.member);
   part->id = id;
   part->energy_wh = NAN;
   tide_writer_init (&part->writer, &import->desk, id);

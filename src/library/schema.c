@@ -41,7 +41,12 @@ static const char STEP_1[] =
 static const char STEP_2[] =
     "CREATE TABLE rule ("
     " id INTEGER PRIMARY KEY AUTOINCREMENT, name TEXT NOT NULL UNIQUE,"
-    " signature TEXT NOT NULL, text TEXT NOT NULL, saved_us INTEGER NOT NULL);";
+    " signature TEXT NOT NULL, text TEXT NOT NULL, saved_us INTEGER NOT NULL);"
+    "ALTER TABLE run ADD COLUMN member TEXT;"
+    "ALTER TABLE run ADD COLUMN names_row INTEGER;"
+    "ALTER TABLE run ADD COLUMN lane INTEGER;"
+    "ALTER TABLE run ADD COLUMN nth INTEGER;"
+    "UPDATE run SET lane = 1, nth = part;";
 
 const char *const tide_schema_steps[] = { STEP_1, STEP_2 };
 const guint tide_schema_n_steps = G_N_ELEMENTS (tide_schema_steps);

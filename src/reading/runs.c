@@ -43,7 +43,9 @@ static void
 begin_lane (TideRuns *runs, guint lane, TideSink *sink, guint *next_part)
 {
   runs->labels[lane] = make_label (runs->u, lane);
+  TideRecordingPlace place = { runs->u->member, runs->u->header_row, lane + 1, 0 };
   runs->assemblers[lane] = tide_assembler_new (sink, next_part, runs->labels[lane]);
+  tide_assembler_set_place (runs->assemblers[lane], &place);
   for (TideQuantity q = 0; q < TIDE_N_QUANTITIES; q++)
     runs->names[lane][q] = tide_understanding_get_name (runs->u, lane, q);
   tide_assembler_set_names (runs->assemblers[lane], runs->names[lane], runs->u->header_row);

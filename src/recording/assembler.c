@@ -60,6 +60,12 @@ tide_assembler_free (TideAssembler *a)
 }
 
 void
+tide_assembler_set_place (TideAssembler *a, const TideRecordingPlace *place)
+{
+  a->place = *place;
+}
+
+void
 tide_assembler_set_names (TideAssembler *a, const char *const names[TIDE_N_QUANTITIES], guint64 row)
 {
   a->names = names;

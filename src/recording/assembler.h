@@ -23,6 +23,8 @@ typedef struct _TideAssembler TideAssembler;
  * one file. label may be NULL. Both borrowed, as is sink. */
 TideAssembler *tide_assembler_new    (TideSink *sink, guint *next_part, const char *label);
 void           tide_assembler_free   (TideAssembler *assembler);
+/* Where its rows stand; nth is counted here. Borrows place->member. */
+void           tide_assembler_set_place (TideAssembler *assembler, const TideRecordingPlace *place);
 /* What the file calls its columns and in which row, for complaints; borrowed, NULL for those it does not name. */
 void           tide_assembler_set_names (TideAssembler *assembler, const char *const names[TIDE_N_QUANTITIES], guint64 row);
 /* Takes the rows out of raw, whose arrays come back empty; raw's columns must be the same each time. raw->start_us of

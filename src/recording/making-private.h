@@ -21,6 +21,7 @@ struct _TideAssembler {
   TideSink *sink;
   guint *next_part;
   const char *label;
+  TideRecordingPlace place; /* of the recording that began last */
   guint chunk_rows;
   const char *const *names; /* of the columns */
   guint64 names_row;

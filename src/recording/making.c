@@ -114,6 +114,7 @@ begin_recording (TideAssembler *a, const TideColumns *samples, double since_s, G
 {
   TideRecordingHead head = { .part = *a->next_part,
                              .label = a->label,
+                             .place = a->place,
                              .start_us = compute_start_us (a, since_s),
                              .power_logged = is_logged (a) };
 
@@ -123,6 +124,7 @@ begin_recording (TideAssembler *a, const TideColumns *samples, double since_s, G
                    _ ("there are more than %d recordings in the file; split it"), MOST_RECORDINGS);
       return FALSE;
     }
+  head.place.nth = ++a->place.nth;
   for (guint q = 0; q < TIDE_N_QUANTITIES; q++)
     head.columns |= samples->values[q] != NULL ? 1u << q : 0;
   if (!a->sink->begin (a->sink, &head, error))

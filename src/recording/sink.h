@@ -19,10 +19,19 @@ typedef struct {
   double *values[TIDE_N_QUANTITIES];
 } TideColumns;
 
+/* Where in its file a recording stands, whatever else of the file is read. */
+typedef struct {
+  const char *member; /* the archive's member or the workbook's sheet; NULL in a plain file */
+  guint64 names_row;  /* of its table; 0: none */
+  guint lane;         /* of the runs side by side, from 1; 0: the place is not known, and its part stands for it */
+  guint nth;          /* of those that follow each other there, from 1 */
+} TideRecordingPlace;
+
 /* What is known of a recording when it begins. */
 typedef struct {
   guint part;            /* from 1, over the whole file */
   const char *label;     /* which of several that stand side by side, or which sheet: "Port A"; NULL: there is one */
+  TideRecordingPlace place;
   gint64 start_us;       /* wall clock of its first sample, 0: unknown */
   guint columns;         /* bits of TideQuantity: what each samples() has; TIME and POWER always */
   gboolean power_logged; /* else it is V·I */

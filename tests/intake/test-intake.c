@@ -69,6 +69,75 @@ test_once (Place *place, gconstpointer unused)
   g_assert_cmpint (take_in (store, TWO, NULL, 0, 2, FALSE), ==, id + 1);
 }
 
+/* Takes in one table of a text and gives its run's number. */
+static gint64
+take_table (TideStore *store,
+            const char *text,
+            const char *table,
+            gboolean replace,
+            gboolean expected)
+{
+  g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
+  TideIntakeOptions options = { .read.rule = rule, .replace = replace };
+
+  g_assert_true (tide_reading_rule_set (rule, "table", table, NULL));
+  return take_in (store, text, &options, 0, 1, expected);
+}
+
+static guint
+count_runs (TideStore *store)
+{
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GPtrArray) runs = tide_store_list (store, &error);
+
+  g_assert_no_error (error);
+  return runs->len;
+}
+
+/* A run is known by where in its file it stands, not by how many were read before it. */
+static void
+test_tables_one_by_one (Place *place, gconstpointer unused)
+{
+  static const char tables[] = "Time (s),Power (W)\n0,10\n5,10\n10,10\n\n"
+                               "Time (s),Voltage (V),Current (A)\n0,5,4\n5,5,4\n10,5,4\n";
+  g_autoptr (TideStore) store = open_store (place->path);
+  gint64 second = take_table (store, tables, "2", FALSE, FALSE);
+  gint64 first = take_table (store, tables, "1", FALSE, FALSE);
+  g_autoptr (GError) error = NULL;
+  g_autoptr (GArray) both = try_in (store, tables, NULL, &error);
+
+  g_assert_no_error (error);
+  g_assert_cmpuint (both->len, ==, 2);
+  g_assert_cmpint (g_array_index (both, TideStored, 0).id, ==, first);
+  g_assert_cmpint (g_array_index (both, TideStored, 1).id, ==, second);
+
+  /* one read anew leaves the other alone, and comes once however often it is brought back */
+  gint64 anew = take_table (store, tables, "2", TRUE, FALSE);
+  g_assert_true (tide_store_restore (store, second, &error));
+  g_assert_cmpuint (count_runs (store), ==, 3);
+  take_table (store, tables, "2", TRUE, FALSE);
+  g_assert_cmpuint (count_runs (store), ==, 2);
+  g_assert_cmpint (take_table (store, tables, "1", FALSE, TRUE), ==, first);
+  g_assert_cmpint (anew, >, first);
+}
+
+/* With another row of names the same text is read anew, not twice. */
+static void
+test_other_names (Place *place, gconstpointer unused)
+{
+  static const char text[] = "Time (s),Power (W)\n0,10\n5,10\n10,10\n";
+  g_autoptr (TideStore) store = open_store (place->path);
+  g_autoptr (TideReadingRule) rule = tide_reading_rule_new ();
+  TideIntakeOptions options = { .read.rule = rule, .replace = TRUE };
+  gint64 old = take_in (store, text, NULL, 0, 1, FALSE);
+
+  tide_reading_rule_set (rule, "header", "0", NULL);
+  tide_reading_rule_set (rule, "column", "t=1:s", NULL);
+  tide_reading_rule_set (rule, "column", "w=2:W", NULL);
+  g_assert_cmpint (take_in (store, text, &options, 0, 1, FALSE), !=, old);
+  g_assert_cmpuint (count_runs (store), ==, 1);
+}
+
 /* Read anew, a file's runs take the place of those that were there, with their conditions and
  * colour. */
 static void
@@ -217,6 +286,9 @@ main (int argc, char **argv)
   g_test_add ("/intake/once", Place, NULL, set_up_place, test_once, tear_down_place);
   g_test_add ("/intake/replace-date", Place, NULL, set_up_place, test_replace_date,
               tear_down_place);
+  g_test_add ("/intake/tables-one-by-one", Place, NULL, set_up_place, test_tables_one_by_one,
+              tear_down_place);
+  g_test_add ("/intake/other-names", Place, NULL, set_up_place, test_other_names, tear_down_place);
   g_test_add ("/intake/replace", Place, NULL, set_up_place, test_replace, tear_down_place);
   g_test_add ("/intake/undone", Place, NULL, set_up_place, test_undone, tear_down_place);
   g_test_add ("/intake/date", Place, NULL, set_up_place, test_date, tear_down_place);

@@ -343,7 +343,7 @@ test_false_library (Place *place, gconstpointer unused)
 
       g_assert_true (tide_store_run_sql (maker, schemas[i], &error));
       g_assert_true (
-          tide_store_run_sql (maker, "PRAGMA application_id = 0x54696465; PRAGMA user_version = 1",
+          tide_store_run_sql (maker, "PRAGMA application_id = 0x54696465; PRAGMA user_version = 2",
                               &error));
       g_clear_pointer (&maker, tide_store_free);
       store = open_store (path);

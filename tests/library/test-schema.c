@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The schema: built from nothing, led from step to step, refused where it is not ours. */
+#include "library/known-private.h"
 #include "library/schema-private.h"
 
 #include <string.h>
@@ -149,6 +150,14 @@ test_old_file (Place *place, gconstpointer unused)
   g_assert_cmpuint (tide_recording_get_complaints (recording)->len, ==, 1);
   g_assert_cmpint (tide_store_save_rule (store, "port", "Time", "[rule]", &error), ==, 1);
   g_assert_no_error (error);
+
+  /* where its names stand is not known; it is known again all the same */
+  TideRecordingPlace where = { NULL, 7, 1, info->part };
+  g_autoptr (TideKnown) known = tide_known_new (store, info->sha256, &error);
+  g_assert_no_error (error);
+  g_assert_cmpint (tide_known_find (known, &where), ==, 1);
+  where.nth++;
+  g_assert_cmpint (tide_known_find (known, &where), ==, 0);
 }
 
 /* Steps run once each, in order, and leave what is in the file alone. */
