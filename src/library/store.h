@@ -98,10 +98,12 @@ typedef void   (*TideStoreWatch) (guint part, const TideColumns *samples, gboole
 void             tide_store_import_watch      (TideStoreImport *import, TideStoreWatch watch, gpointer user_data);
 /* What lists show beside a part; not known (NaN) unless it is set before end. */
 void             tide_store_import_set_energy (TideStoreImport *import, guint part, double energy_wh);
-/* All recordings came. One that the library has from that very place of that very file (its part, where the place is
- * not known) is not stored again, unless replace: then the runs from that table are removed, and those that come in
- * their place get their conditions. Gives a GArray of TideStored in the order of parts (transfer full), NULL on error.
- * Frees import. */
+/* All recordings came. Where conditions state no date, each gets the one that its log's own clock tells; where they
+ * state no name it is called what the file is called, else the name is numbered if there are several. One that the
+ * library has from that very place of that very file (its part, where the place is not known) is not stored again,
+ * unless replace: then the runs from that table are removed, and those that come in their place get their conditions;
+ * but a date that was the old reading's clock becomes the new one's. Gives a GArray of TideStored in the order of
+ * parts (transfer full), NULL on error. Frees import. */
 GArray          *tide_store_import_end      (TideStoreImport *import, const char *file, const char *sha256, gboolean replace,
                                              GError **error);
 /* Nothing is left behind. */
