@@ -53,7 +53,8 @@ typedef struct {
   GPtrArray *complaints;  /* TideComplaint, in order; transfer none */
 } TideRecordingTail;
 
-/* To be the first member of a struct of one's own. Each gives FALSE and an error to end the work. */
+/* To be the first member of a struct of one's own. Each gives FALSE and an error to end the work; then, and whenever
+ * reading fails, parts that began never end. */
 typedef struct _TideSink TideSink;
 struct _TideSink {
   gboolean (*begin)   (TideSink *sink, const TideRecordingHead *head, GError **error);
