@@ -56,25 +56,32 @@ import_log (TideStore *store, const Place *place, guint n)
   return get_peak ();
 }
 
+/* A sanitizer keeps what was freed, and not every system tells a process's peak. */
+static gboolean
+tells_peak (void)
+{
+#ifdef __SANITIZE_ADDRESS__
+  return FALSE;
+#else
+  return g_file_test ("/proc/self/status", G_FILE_TEST_EXISTS);
+#endif
+}
+
 static void
 test_flat (Place *place, gconstpointer unused)
 {
-#ifdef __SANITIZE_ADDRESS__
-  g_test_skip ("the sanitizer keeps what was freed");
-#else
   g_autoptr (TideStore) store = open_store (place->path);
   long small, large;
 
-  if (!g_file_test ("/proc/self/status", G_FILE_TEST_EXISTS))
+  if (!tells_peak ())
     {
-      g_test_skip ("this system does not tell a process's peak");
+      g_test_skip ("a peak means nothing here");
       return;
     }
   small = import_log (store, place, 100000);
   large = import_log (store, place, 1000000);
   g_test_message ("peak after 100,000 rows %ld KiB, after 1,000,000 rows %ld KiB", small, large);
   g_assert_cmpint (large - small, <=, SLACK_KIB);
-#endif
 }
 
 int
