@@ -42,8 +42,9 @@ note (GHashTable *table, char *key, gint64 id)
 }
 
 static void
-note_run (TideKnown *known, sqlite3_stmt *select)
+note_run_cb (sqlite3_stmt *select, gpointer user_data)
 {
+  TideKnown *known = user_data;
   gint64 id = sqlite3_column_int64 (select, 0);
   TideRecordingPlace place = { .member = (const char *)sqlite3_column_text (select, 1),
                                .names_row = (guint64)sqlite3_column_int64 (select, 2),
@@ -72,7 +73,6 @@ tide_known_new (TideStore *store, const char *sha256, GError **error)
                           "SELECT id, member, names_row, lane, nth FROM run"
                           " WHERE sha256 = ?1 AND removed_us IS NULL ORDER BY id",
                           error);
-  gboolean has_row = TRUE;
 
   known->store = store;
   known->sha256 = g_strdup (sha256);
@@ -82,13 +82,8 @@ tide_known_new (TideStore *store, const char *sha256, GError **error)
   if (select == NULL)
     return NULL;
   tide_sql_bind_text (select, 1, sha256);
-  while (has_row)
-    {
-      if (!tide_store_step (store, select, &has_row, error))
-        return NULL;
-      if (has_row)
-        note_run (known, select);
-    }
+  if (!tide_store_each (store, select, note_run_cb, known, error))
+    return NULL;
   return g_steal_pointer (&known);
 }
 

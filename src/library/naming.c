@@ -54,6 +54,12 @@ tide_naming_free (TideNaming *naming)
 
 /* ---- Names ---- */
 
+static void
+add_name_cb (sqlite3_stmt *row, gpointer names)
+{
+  g_hash_table_add (names, g_strdup ((const char *)sqlite3_column_text (row, 0)));
+}
+
 /* A set of the names, hidden runs' too, that are base or begin with "base (". Transfer full. */
 static GHashTable *
 list_names (TideStore *store, const char *base, GError **error)
@@ -64,19 +70,13 @@ list_names (TideStore *store, const char *base, GError **error)
                           "SELECT name FROM run WHERE name = ?1"
                           " OR substr (name, 1, length (?1) + 2) = ?1 || ' ('",
                           error);
-  gboolean has_row;
 
   if (statement == NULL)
     return NULL;
   tide_sql_bind_text (statement, 1, base);
-  while (TRUE)
-    {
-      if (!tide_store_step (store, statement, &has_row, error))
-        return NULL;
-      if (!has_row)
-        return g_steal_pointer (&names);
-      g_hash_table_add (names, g_strdup ((const char *)sqlite3_column_text (statement, 0)));
-    }
+  if (!tide_store_each (store, statement, add_name_cb, names, error))
+    return NULL;
+  return g_steal_pointer (&names);
 }
 
 static Base *

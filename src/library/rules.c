@@ -91,26 +91,26 @@ check_content (const char *name, const char *signature, const char *text, GError
   return TRUE;
 }
 
+static void
+add_rule_cb (sqlite3_stmt *row, gpointer list)
+{
+  g_ptr_array_add (list, read_rule (row));
+}
+
 GPtrArray *
 tide_store_list_rules (TideStore *store, GError **error)
 {
   g_autoptr (GPtrArray) list =
       g_ptr_array_new_with_free_func ((GDestroyNotify)tide_stored_rule_free);
   g_autoptr (sqlite3_stmt) statement = NULL;
-  gboolean has_row;
 
   store->outcome = _ ("the rules were not read");
   statement = tide_store_prepare (store, SELECT_RULE "ORDER BY name", error);
   if (statement == NULL)
     return NULL;
-  while (TRUE)
-    {
-      if (!tide_store_step (store, statement, &has_row, error))
-        return NULL;
-      if (!has_row)
-        return g_steal_pointer (&list);
-      g_ptr_array_add (list, read_rule (statement));
-    }
+  if (!tide_store_each (store, statement, add_rule_cb, list, error))
+    return NULL;
+  return g_steal_pointer (&list);
 }
 
 gboolean

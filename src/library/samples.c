@@ -56,6 +56,16 @@ tide_store_add_complaints (TideStore *store, gint64 id, GPtrArray *complaints, G
 
 /* --- Reading --- */
 
+static void
+add_complaint_cb (sqlite3_stmt *row, gpointer complaints)
+{
+  g_autofree char *column = tide_sql_get_text (row, 1);
+  g_autofree char *text = tide_sql_get_text (row, 2);
+
+  g_ptr_array_add (complaints, tide_complaint_new ((guint64)sqlite3_column_int64 (row, 0), column,
+                                                   "%s", text != NULL ? text : ""));
+}
+
 static gboolean
 read_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **error)
 {
@@ -64,25 +74,11 @@ read_complaints (TideStore *store, gint64 id, GPtrArray *complaints, GError **er
                           "SELECT file_row, file_column, text FROM complaint WHERE run = ?1"
                           " ORDER BY seq",
                           error);
-  gboolean has_row;
 
   if (select == NULL)
     return FALSE;
   sqlite3_bind_int64 (select, 1, id);
-  while (TRUE)
-    {
-      g_autofree char *column = NULL;
-      g_autofree char *text = NULL;
-
-      if (!tide_store_step (store, select, &has_row, error))
-        return FALSE;
-      if (!has_row)
-        return TRUE;
-      column = tide_sql_get_text (select, 1);
-      text = tide_sql_get_text (select, 2);
-      g_ptr_array_add (complaints, tide_complaint_new ((guint64)sqlite3_column_int64 (select, 0),
-                                                       column, "%s", text != NULL ? text : ""));
-    }
+  return tide_store_each (store, select, add_complaint_cb, complaints, error);
 }
 
 /* What a run's row says of its recording. */

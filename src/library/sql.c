@@ -156,6 +156,25 @@ tide_store_step (TideStore *store, sqlite3_stmt *statement, gboolean *has_row, G
 }
 
 gboolean
+tide_store_each (TideStore *store,
+                 sqlite3_stmt *statement,
+                 void (*func) (sqlite3_stmt *row, gpointer user_data),
+                 gpointer user_data,
+                 GError **error)
+{
+  gboolean has_row = TRUE;
+
+  while (has_row)
+    {
+      if (!tide_store_step (store, statement, &has_row, error))
+        return FALSE;
+      if (has_row)
+        func (statement, user_data);
+    }
+  return TRUE;
+}
+
+gboolean
 tide_store_run_sql (TideStore *store, const char *sql, GError **error)
 {
   if (sqlite3_exec (store->db, sql, NULL, NULL, NULL) == SQLITE_OK)

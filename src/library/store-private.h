@@ -27,6 +27,10 @@ void          tide_store_fail_run (TideStore *store, gint64 id, const char *dama
 sqlite3_stmt *tide_store_prepare  (TideStore *store, const char *sql, GError **error);
 /* *has_row says whether a row came; NULL: none is expected. */
 gboolean      tide_store_step     (TideStore *store, sqlite3_stmt *statement, gboolean *has_row, GError **error);
+/* Calls func with each row that comes. */
+gboolean      tide_store_each     (TideStore *store, sqlite3_stmt *statement,
+                                   void (*func) (sqlite3_stmt *row, gpointer user_data), gpointer user_data,
+                                   GError **error);
 gboolean      tide_store_run_sql  (TideStore *store, const char *sql, GError **error);
 /* The first column of the first row, which there must be. */
 gboolean      tide_store_get_int  (TideStore *store, const char *sql, gint64 *value, GError **error);

@@ -173,26 +173,26 @@ read_info (sqlite3_stmt *statement)
   return info;
 }
 
+static void
+add_info_cb (sqlite3_stmt *row, gpointer list)
+{
+  g_ptr_array_add (list, read_info (row));
+}
+
 GPtrArray *
 tide_store_list (TideStore *store, GError **error)
 {
   g_autofree char *sql = make_select ("ORDER BY device, id");
   g_autoptr (GPtrArray) list = g_ptr_array_new_with_free_func ((GDestroyNotify)tide_run_info_free);
   g_autoptr (sqlite3_stmt) statement = NULL;
-  gboolean has_row;
 
   store->outcome = _ ("the list was not read");
   statement = tide_store_prepare (store, sql, error);
   if (statement == NULL)
     return NULL;
-  while (TRUE)
-    {
-      if (!tide_store_step (store, statement, &has_row, error))
-        return NULL;
-      if (!has_row)
-        return g_steal_pointer (&list);
-      g_ptr_array_add (list, read_info (statement));
-    }
+  if (!tide_store_each (store, statement, add_info_cb, list, error))
+    return NULL;
+  return g_steal_pointer (&list);
 }
 
 TideRunInfo *
