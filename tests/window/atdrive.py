@@ -44,13 +44,17 @@ class NotFound(AssertionError):
     pass
 
 
+class OffBus(NotFound):
+    """The bus does not list the program: not yet, not at this moment, or because it has ended."""
+
+
 def wait(condition, what="condition", timeout=None):
     """Call condition() until it is true; hand back what it gave."""
     end = time.monotonic() + (timeout or TIMEOUT)
     while True:
         try:
             value = condition()
-        except GLib.Error:      # an object that has just gone away
+        except (GLib.Error, OffBus):    # an object that has just gone away; one that stays away runs into the time
             value = None
         if value:
             return value
@@ -279,7 +283,7 @@ class App(Node):
             child = desktop.get_child_at_index(i)
             if child is not None and child.get_process_id() == self.proc.pid:
                 return child
-        raise NotFound("the program is not on the accessibility bus")
+        raise OffBus("the program is not on the accessibility bus")
 
     def __enter__(self):
         def ready():
